@@ -1,0 +1,3 @@
+//! To be written.
+pub mod chain;
+pub mod dynamics;

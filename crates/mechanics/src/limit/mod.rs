@@ -1,0 +1,3 @@
+//! To be written.
+pub mod contact;
+pub mod program;

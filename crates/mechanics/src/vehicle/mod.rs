@@ -1,0 +1,3 @@
+//! To be written.
+pub mod loads;
+pub mod stability;

@@ -1,0 +1,2 @@
+//! Tidy checks and generated docs.
+fn main() {}

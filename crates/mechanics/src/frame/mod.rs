@@ -1,2 +1,18 @@
-//! To be written.
+//! Three-dimensional frames on springs: round tubes as Timoshenko beams, exact rigid offsets, releases by elimination,
+//! cups as six springs, straps as one tension along a path (`docs/mechanics.md` §2).
+//!
+//! Build a [`Frame`], [`Frame::factor`] it once, then [`Factored::solve`] any number of [`Load`]s.
+
+pub mod beam;
+mod eliminate;
+pub mod model;
+pub mod modes;
 pub mod section;
+pub mod solve;
+
+pub use beam::{Beam, Internal};
+pub use model::{
+    Frame, FrameError, Freedom, Joint, JointKind, Load, Member, PointMass, Strand, StrandPoint, Support,
+};
+pub use modes::Mode;
+pub use solve::{Factored, Lost, Mechanism, Solution, SolveError};

@@ -1,0 +1,68 @@
+//! Natural frequencies of a frame with its masses.
+
+use super::beam;
+use super::model::Frame;
+use super::solve::{Factored, SolveError, node_movement_of};
+use core::f64::consts::TAU;
+use faer::linalg::triangular_solve::solve_lower_triangular_in_place;
+use faer::{Mat, Par, Side};
+use glam::DVec3;
+
+/// One way of shaking.
+#[derive(Clone, Debug)]
+pub struct Mode {
+    /// Hz.
+    pub frequency_hz: f64,
+    /// Movement of each node, scaled so that the largest is 1.
+    pub shape: Vec<DVec3>,
+}
+
+impl Factored<'_> {
+    /// The `count` lowest natural frequencies, with consistent mass of the members and the lumps as points.
+    ///
+    /// `K phi = (2 pi f)² M phi`, solved as the largest eigenvalues of `L⁻¹ M L⁻ᵀ` with `K = L Lᵀ`, which needs no
+    /// positive mass at every node.
+    ///
+    /// # Errors
+    ///
+    /// [`SolveError::Residual`] where the eigenvalues cannot be found.
+    pub fn modes(&self, count: usize) -> Result<Vec<Mode>, SolveError> {
+        let n = self.unknowns();
+        let m = self.mass_matrix();
+        let scale = self.scaling();
+        let mut a = Mat::from_fn(n, n, |i, j| m[i * n + j] * scale[i] * scale[j]);
+        let l = self.lower();
+        solve_lower_triangular_in_place(l, a.as_mut(), Par::Seq);
+        let mut a = a.transpose().to_owned();
+        solve_lower_triangular_in_place(l, a.as_mut(), Par::Seq);
+        let a = Mat::from_fn(n, n, |i, j| (a[(i, j)] + a[(j, i)]) / 2.0);
+        let eigen = a
+            .self_adjoint_eigen(Side::Lower)
+            .map_err(|_| SolveError::Residual { relative: f64::INFINITY })?;
+        let mut modes = Vec::new();
+        for k in (0..n).rev().take(count) {
+            let mu = eigen.S()[k];
+            if mu <= 0.0 || !mu.is_finite() {
+                break;
+            }
+            // phi = L⁻ᵀ psi, back through the scaling.
+            let mut psi = Mat::from_fn(n, 1, |i, _| eigen.U()[(i, k)]);
+            faer::linalg::triangular_solve::solve_upper_triangular_in_place(
+                l.transpose(),
+                psi.as_mut(),
+                Par::Seq,
+            );
+            let q: Vec<f64> = (0..n).map(|i| psi[(i, 0)] * scale[i]).collect();
+            let shape = node_movement_of(self, &q);
+            let largest = shape.iter().map(|s| s.length()).fold(0.0, f64::max);
+            let shape = shape.into_iter().map(|s| if largest > 0.0 { s / largest } else { s }).collect();
+            modes.push(Mode { frequency_hz: 1.0 / (TAU * mu.sqrt()), shape });
+        }
+        Ok(modes)
+    }
+}
+
+/// Element masses and lumps as `(rows, matrix)` pairs are put together by the solver; this gives one element's.
+pub(crate) fn member_mass(frame: &Frame, member: usize) -> beam::Element {
+    beam::mass(&frame.members[member].beam, frame.member_length(member))
+}

@@ -97,7 +97,7 @@ fn number(input: &mut Text<'_>) -> Lexed<Mark> {
 
 /// `e-6`, `E3`; not the start of a word.
 fn e_power(input: &mut Text<'_>) -> Lexed<String> {
-    let (_, sign, digits, _) =
+    let (_, sign, digits, ()) =
         (one_of(['e', 'E']), opt(one_of(['+', '-', '\u{2212}'])), digit1, not(one_of(char::is_alphanumeric)))
             .parse_next(input)?;
     Ok(signed(sign, digits))
@@ -181,15 +181,24 @@ fn word(input: &mut Text<'_>) -> Lexed<Mark> {
     Ok(Mark::Word(plain))
 }
 
+/// Positive powers as plain digits (`s2`), negative ones marked (`s^-2`), so that `ft-2` stays feet and a dash.
 fn power(input: &mut Text<'_>) -> Lexed<String> {
-    let ends =
-        || alt((eof.void(), one_of([' ', '\u{a0}', '\u{202f}', '/', '·', '⋅', '*', '×', '(', ')']).void()));
+    let ends = || {
+        alt((
+            eof.void(),
+            one_of(char::is_whitespace).void(),
+            one_of(['/', '·', '⋅', '∙', '*', '×', '(', ')']).void(),
+        ))
+    };
+    let marked = |minus: Option<char>, digits: &str| {
+        if minus.is_some() { format!("^-{digits}") } else { digits.to_owned() }
+    };
     alt((
-        (opt('⁻'), one_of(['¹', '²', '³', '⁴'])).map(|(sign, c)| {
+        (opt('⁻'), one_of(['¹', '²', '³', '⁴'])).map(move |(minus, c)| {
             let digit: String = superscript(c).into_iter().collect();
-            signed(sign, &digit)
+            marked(minus, &digit)
         }),
-        (alt(("^", "**")), opt(one_of(['-', '\u{2212}'])), digit1).map(|(_, sign, n)| signed(sign, n)),
+        (alt(("^", "**")), opt(one_of(['-', '\u{2212}'])), digit1).map(move |(_, minus, n)| marked(minus, n)),
         (one_of(['2', '3', '4']), peek(ends())).map(|(c, ())| String::from(c)),
     ))
     .parse_next(input)

@@ -64,7 +64,11 @@ pub(crate) fn fault(miss: &Miss, written: &str, number: &str, kind: Kind, span: 
         ),
         Miss::Elsewhere(other, unit) => Fault::new(
             span,
-            format!("`{written}` is a unit of {}, not of {}", other.name(), kind.name()),
+            if kind == Kind::Number {
+                format!("`{written}` is a unit of {}, and a plain number is wanted", other.name())
+            } else {
+                format!("`{written}` is a unit of {}, not of {}", other.name(), kind.name())
+            },
             why_not(kind, *other),
             mend_kind(kind, *other, unit, number),
         ),
@@ -94,6 +98,8 @@ fn why_not(kind: Kind, other: Kind) -> String {
         }
         (Kind::Mass, Kind::Force) => "N, lbf and kgf are force; a mass is written in kg or lb".to_owned(),
         (Kind::Number, _) => "a plain number has no unit".to_owned(),
+        (Kind::Force, Kind::Speed) => "`kn` is the knot; a kilonewton is `kN`".to_owned(),
+        (Kind::Speed, Kind::Force) => "`kN` is a kilonewton; the knot is `kn`".to_owned(),
         _ => format!("{} is wanted here", kind.with_article()),
     }
 }
@@ -110,10 +116,12 @@ fn mend_kind(kind: Kind, other: Kind, unit: &Unit, number: &str) -> String {
         (Kind::Stiffness, Kind::LineMass, "lb/in") => Some("lbf/in"),
         (Kind::LineMass, Kind::Stiffness, "lbf/ft") => Some("lb/ft"),
         (Kind::LineMass, Kind::Stiffness, "lbf/in") => Some("lb/in"),
+        (Kind::Force, Kind::Speed, "kn") => Some("kN"),
+        (Kind::Speed, Kind::Force, "kN") => Some("kn"),
         _ => None,
     };
     match (twin, kind) {
-        (Some(twin), Kind::Force) => {
+        (Some(twin), Kind::Force) if other == Kind::Mass => {
             format!("write `{number} {twin}` if the weight of {number} {} is meant", unit.symbol)
         }
         (Some(twin), _) => format!("write `{number} {twin}` if that is meant"),
@@ -155,8 +163,19 @@ fn nearest(word: &str, kind: Kind) -> Option<&'static str> {
         .filter(|s| !s.is_empty())
         .map(|s| (distance(&word, &s.to_lowercase().chars().collect::<Vec<_>>()), s))
         .filter(|(d, s)| *d <= reach && *d < s.chars().count() && *d < word.len())
-        .min_by_key(|(d, _)| *d)
+        // Of two as close, the one that only adds or leaves out letters: `kg·m` is `kgf·m` rather than `kN·m`.
+        .min_by_key(|(d, s)| (*d, !within(&word, s)))
         .map(|(_, s)| s)
+}
+
+/// Whether all letters of the word stand in the spelling in the same order, or the other way round.
+fn within(word: &[char], spelling: &str) -> bool {
+    let spelling: Vec<char> = spelling.to_lowercase().chars().collect();
+    let inside = |small: &[char], large: &[char]| {
+        let mut rest = large.iter();
+        small.iter().all(|c| rest.any(|r| r == c))
+    };
+    inside(word, &spelling) || inside(&spelling, word)
 }
 
 /// Edits between two words: insert, delete, replace, swap two neighbours (optimal string alignment).

@@ -286,21 +286,25 @@ fn grouped(digits: &str) -> bool {
 }
 
 fn separators(digits: &str, span: Range<usize>) -> Fault {
+    // `1.500,5`: two kinds of mark, the last one once and the others between groups of three.
     let last = digits.rfind([',', '.']);
-    let clean: String = digits
-        .char_indices()
-        .filter_map(|(i, c)| match c {
-            ',' | '.' if Some(i) != last => None,
-            ',' | '.' if i + 1 == digits.len() => None,
-            ',' => Some('.'),
-            c => Some(c),
-        })
-        .collect();
+    let parts = last.and_then(|at| Some((digits.get(..at)?, digits.get(at..)?)));
+    let guess = parts.and_then(|(whole, decimals)| {
+        let mark = decimals.chars().next()?;
+        let clear = !whole.contains(mark) && whole.split([',', '.']).skip(1).all(|group| group.len() == 3);
+        let split = whole.contains([',', '.']) && decimals.len() > 1;
+        (clear && split)
+            .then(|| format!("{}.{}", whole.replace([',', '.'], ""), decimals.get(1..).unwrap_or("")))
+    });
+    let mend = match guess {
+        Some(number) => format!("write `{number}` if that is meant"),
+        None => "write at most one decimal point, and nothing between thousands".to_owned(),
+    };
     Fault::new(
         span,
         format!("`{digits}` is not a number that can be trusted"),
         "its points and commas do not say which one marks the decimals",
-        format!("write `{clean}` if that is meant: one decimal point, thousands unparted"),
+        mend,
     )
 }
 

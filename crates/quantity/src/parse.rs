@@ -241,7 +241,13 @@ fn unit(
     let candidates = candidates(c);
     let mut miss: Option<(Miss, usize)> = None;
     for candidate in candidates.iter().rev() {
-        match lookup::find(&candidate.key, kind) {
+        // `'` and `"` are minutes and seconds of arc behind degrees only; alone they are feet and inches.
+        let tick = kind == Kind::Angle && before.is_none() && matches!(candidate.key.as_str(), "'" | "\"");
+        let found = match lookup::find(&candidate.key, Kind::Length) {
+            Ok(length) if tick => Err(Miss::Elsewhere(Kind::Length, length)),
+            _ => lookup::find(&candidate.key, kind),
+        };
+        match found {
             Ok(found) => {
                 c.at = candidate.end;
                 return Ok(found);
@@ -285,6 +291,12 @@ fn candidates(c: &Cursor<'_>) -> Vec<Candidate> {
     let mut n = 1;
     let mut open = 0_usize;
     loop {
+        // `ft.-lb.`: the point before a joint.
+        if c.mark(n) == Some(&Mark::Period)
+            && matches!(c.mark(n + 1), Some(Mark::Hyphen | Mark::Times | Mark::Slash))
+        {
+            n += 1;
+        }
         let tick = key.ends_with(['"', '\'']);
         let near = c.skip(n);
         let far = c.skip(near + 1);

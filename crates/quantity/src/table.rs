@@ -215,14 +215,14 @@ quantities! {
     }
     Speed, "speed", "A speed, in m/s.", ["50 km/h", "30 mph", "12 m/s"] {
         [km_h to_km_h] "km/h" (5.0, 18.0) METRIC ANY SI ["kph", "kmh", "kmph", "km/hr"];
-        [m_s to_m_s] "m/s" (1.0, 1.0) METRIC EXACT SI ["mps", "m·s-1", "m/sec", "metres/second", "meters/second"];
+        [m_s to_m_s] "m/s" (1.0, 1.0) METRIC EXACT SI ["mps", "m·s^-1", "m/sec", "metres/second", "meters/second"];
         [mm_s to_mm_s] "mm/s" (1.0, 1000.0) METRIC EXACT SI [];
         [mph to_mph] "mph" (1397.0, 3125.0) US ANY YARD ["mi/h", "miles/hour"];
         [ft_s to_ft_s] "ft/s" (FT, 1.0) US ANY YARD ["fps", "ft/sec", "feet/second"];
         [knot to_knot] "kn" (463.0, 900.0) BOTH EXACT SP811 ["kt", "kts", "knot", "knots"];
     }
     Acceleration, "acceleration", "An acceleration, in m/s2; `g` is standard gravity.", ["0.5 g", "4.9 m/s2"] {
-        [m_s2 to_m_s2] "m/s2" (1.0, 1.0) METRIC EXACT SI ["m·s-2", "m/s/s", "m/sec2"];
+        [m_s2 to_m_s2] "m/s2" (1.0, 1.0) METRIC EXACT SI ["m·s^-2", "m/s/s", "m/sec2"];
         [ft_s2 to_ft_s2] "ft/s2" (FT, 1.0) US ANY YARD ["ft/s/s", "ft/sec2"];
         [g to_g] "g" (G, 1.0) BOTH ANY CGPM ["gee", "gees"];
     }

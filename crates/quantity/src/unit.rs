@@ -13,6 +13,7 @@ pub enum System {
 
 impl System {
     /// The system to put in brackets beside this one.
+    #[must_use]
     pub const fn other(self) -> Self {
         match self {
             Self::Metric => Self::Us,

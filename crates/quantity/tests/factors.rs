@@ -1,4 +1,5 @@
 //! Factors and conversions against published figures.
+#![allow(clippy::unwrap_used, reason = "a test stops at its first fault")]
 
 use quantity::{
     Kind, Length, Mass, Pressure, Quantity, System, Temperature, Written, both, parse_kind, show,
@@ -147,4 +148,18 @@ fn echoes_keep_the_own_words() {
     assert_eq!(echo::<quantity::Angle>("4 %"), "4 % (2.29 deg)");
     assert_eq!(echo::<quantity::Number>("65 %"), "65 %");
     assert_eq!(echo::<quantity::Voltage>("24 V"), "24 V");
+}
+
+/// Going into a unit and back gives the same value, for slopes and offsets too.
+#[test]
+fn every_unit_turns_both_ways() {
+    for &kind in Kind::ALL {
+        for unit in kind.units() {
+            for value in [0.0, 0.3, 1.0, 47.0, -12.5] {
+                let back = unit.value(unit.si(value));
+                // A few roundings; near 0 the offset of a temperature (460) sets the size of the last digit.
+                assert!((back - value).abs() < 1e-12, "{kind:?} {}: {value} -> {back}", unit.symbol);
+            }
+        }
+    }
 }

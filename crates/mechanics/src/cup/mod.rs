@@ -1,6 +1,6 @@
 //! To be written.
-pub mod vacuum;
+pub mod fit;
+pub mod group;
 pub mod seal;
 pub mod slip;
-pub mod group;
-pub mod fit;
+pub mod vacuum;

@@ -1,0 +1,155 @@
+//! The arm of a rig as a chain of rigid bodies.
+
+use crate::Fault;
+use glam::DVec3;
+use mechanics::arm::{Arm, Body, Carrier, Drag, DriveLimits, Geometry, Levelling, Motion, Pose, Section};
+use rig::model::{self, Rig};
+
+/// The arm, its motions, and the same arm cut at stations of the boom.
+#[derive(Clone, Debug)]
+pub struct ArmModel {
+    /// The chain.
+    pub chain: Arm,
+    /// All motions that the drives can make; the first is still.
+    pub motions: Vec<Motion>,
+    /// Parked pose.
+    pub parked: Pose,
+    /// Stations of the front boom for stress, with what hangs beyond each.
+    pub cuts: Vec<Cut>,
+    /// Farthest the tip reaches from the pivot, m.
+    pub tip: f64,
+}
+
+/// A cut through the boom.
+#[derive(Clone, Debug)]
+pub struct Cut {
+    /// Index of the section that is cut, at its inner end.
+    pub section: usize,
+    /// Distance from the pivot, m.
+    pub along: f64,
+    /// What lies beyond, as an arm of its own.
+    pub beyond: Arm,
+}
+
+fn drag_box(centre: DVec3, drag: Option<&model::Drag>) -> Result<Option<Drag>, Fault> {
+    drag.map(|d| Drag::bluff_box(centre, d.areas, d.coefficient.value).map_err(Fault::from_error)).transpose()
+}
+
+fn push(bodies: &mut Vec<Body>, mass: f64, body: impl FnOnce() -> Result<Body, Fault>) -> Result<(), Fault> {
+    if mass > 0.0 {
+        bodies.push(body()?);
+    }
+    Ok(())
+}
+
+impl ArmModel {
+    /// The chain of a rig's arm, if it has one.
+    ///
+    /// # Errors
+    ///
+    /// [`Fault`] where a number of the arm cannot be computed with.
+    pub fn of(rig: &Rig) -> Result<Option<Self>, Fault> {
+        let Some(arm) = &rig.arm else { return Ok(None) };
+        let tip = arm.sections.iter().map(|s| s.span.0.max(s.span.1)).fold(0.0, f64::max);
+        let geometry = Geometry::new(arm.pivot_height, tip).map_err(Fault::from_error)?;
+        let mut fixed = Vec::new();
+        let (base_mass, base_height) = (arm.base_mass.0.value, arm.base_mass.1);
+        push(&mut fixed, base_mass, || {
+            Body::point(base_mass, DVec3::Z * base_height, Carrier::Base).map_err(Fault::from_error)
+        })?;
+        let (head_mass, head_height) = (arm.head_mass.0.value, arm.head_mass.1);
+        push(&mut fixed, head_mass, || {
+            let mut b = Body::point(head_mass, DVec3::Z * head_height, Carrier::Mast).map_err(Fault::from_error)?;
+            if arm.mast_diameter > 0.0 && arm.pivot_height > 0.0 {
+                let top = DVec3::Z * arm.pivot_height;
+                // A mast is a round tube across the flow: 1.2, as for the grid's tubes.
+                b = b.with_drag(
+                    Drag::rod(DVec3::ZERO, top, arm.mast_diameter, ROUND_DRAG).map_err(Fault::from_error)?,
+                );
+            }
+            Ok(b)
+        })?;
+        let mut boom: Vec<(f64, Body)> = Vec::new();
+        for s in &arm.sections {
+            let (from, to) = (s.span.0.min(s.span.1), s.span.0.max(s.span.1));
+            boom.push((s.span.0.max(s.span.1), section_body(&geometry, s, from, to)?));
+        }
+        let cw = &arm.counterweight;
+        if cw.mass.value > 0.0 {
+            let centre = DVec3::new(-cw.behind.value, 0.0, -cw.under);
+            let mut b = Body::point(cw.mass.value, centre, Carrier::Boom).map_err(Fault::from_error)?;
+            if let Some(d) = drag_box(centre, cw.drag.as_ref())? {
+                b = b.with_drag(d);
+            }
+            boom.push((-cw.behind.value, b));
+        }
+        let carrier = if arm.levelled { Carrier::LevelTip } else { Carrier::FixedTip };
+        let mut hanging = Vec::new();
+        push(&mut hanging, arm.isolator.mass.value, || {
+            Body::point(arm.isolator.mass.value, DVec3::ZERO, carrier).map_err(Fault::from_error)
+        })?;
+        push(&mut hanging, arm.payload.mass.value, || {
+            let centre = arm.payload.centre;
+            let mut b = Body::point(arm.payload.mass.value, centre, carrier).map_err(Fault::from_error)?;
+            if let Some(d) = drag_box(centre, arm.payload.drag.as_ref())? {
+                b = b.with_drag(d);
+            }
+            Ok(b)
+        })?;
+        let all: Vec<Body> =
+            fixed.iter().copied().chain(boom.iter().map(|(_, b)| *b)).chain(hanging.iter().copied()).collect();
+        let chain = Arm::new(geometry, Levelling::Linkage, all).map_err(Fault::from_error)?;
+        let d = &arm.drives;
+        let limits = DriveLimits {
+            pan_rate_rps: d.pan_rate.value,
+            pan_acc_rps2: d.pan_acceleration.value,
+            pan_stop_rps2: d.pan_stop.value,
+            tilt_rate_rps: d.tilt_rate.value,
+            tilt_acc_rps2: d.tilt_acceleration.value,
+            tilt_stop_rps2: d.tilt_stop.value,
+        };
+        let motions = limits.motions().map_err(Fault::from_error)?;
+        let cuts = cuts(arm, geometry, &hanging)?;
+        let parked = Pose { pan_rad: arm.parked.0, elevation_rad: arm.parked.1 };
+        Ok(Some(Self { chain, motions, parked, cuts, tip }))
+    }
+}
+
+/// Round bar across the flow below the critical Reynolds number \[from memory: Hoerner; Blevins\].
+const ROUND_DRAG: f64 = 1.2;
+
+fn section_body(geometry: &Geometry, s: &model::BoomSection, from: f64, to: f64) -> Result<Body, Fault> {
+    let body = Body::boom_section(
+        geometry,
+        &Section { mass_kg: s.mass.value, start_m: from, length_m: to - from, centre_m: (to - from) / 2.0 },
+    )
+    .map_err(Fault::from_error)?;
+    if s.diameter > 0.0 {
+        let drag = Drag::rod(DVec3::X * from, DVec3::X * to, s.diameter, s.drag.value).map_err(Fault::from_error)?;
+        return Ok(body.with_drag(drag));
+    }
+    Ok(body)
+}
+
+/// A cut at the inner end of every front section that has a section for stress.
+fn cuts(arm: &model::Arm, geometry: Geometry, hanging: &[Body]) -> Result<Vec<Cut>, Fault> {
+    let mut out = Vec::new();
+    for (index, s) in arm.sections.iter().enumerate() {
+        let inner = s.span.0.min(s.span.1);
+        if s.section.is_none() || inner < -1e-9 {
+            continue;
+        }
+        let mut bodies = hanging.to_vec();
+        for other in &arm.sections {
+            let (from, to) = (other.span.0.min(other.span.1), other.span.0.max(other.span.1));
+            if from >= inner - 1e-9 && to > 0.0 {
+                bodies.push(section_body(&geometry, other, from, to)?);
+            }
+        }
+        if !bodies.is_empty() {
+            let beyond = Arm::new(geometry, Levelling::Linkage, bodies).map_err(Fault::from_error)?;
+            out.push(Cut { section: index, along: inner, beyond });
+        }
+    }
+    Ok(out)
+}

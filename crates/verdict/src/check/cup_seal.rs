@@ -1,0 +1,73 @@
+//! Pull and moment on a cup against its vacuum: does the seal lift?
+
+use super::cups::{self, CupFacts};
+use super::{Item, Source, Swept};
+use crate::context::Context;
+use crate::finding::{HandCheck, Step};
+use crate::parts::PartRef;
+use quantity::Kind;
+use rig::policy::CheckId;
+
+/// Seal lift of every cup. Item data: vacuum force, core radius, vacuum, seal radius.
+pub(super) struct CupSeal(Vec<Item>);
+
+impl CupSeal {
+    pub(super) fn of(ctx: &Context<'_>) -> Self {
+        Self(cup_items(ctx, |f, seal_radius| {
+            [f.vacuum_force, f.core, f.vacuum, seal_radius, 0.0, 0.0, 0.0, 0.0]
+        }))
+    }
+}
+
+/// One item a cup from its facts and its seal radius.
+pub(super) fn cup_items(ctx: &Context<'_>, data: impl Fn(&CupFacts, f64) -> [f64; 8]) -> Vec<Item> {
+    (0..ctx.rig.cups.len())
+        .map(|c| {
+            let source = Source::Rows { start: ctx.layout.cup[c], len: 6 };
+            match cups::facts(ctx, c) {
+                Ok(f) => Item::new(PartRef::Cup(c), source, data(&f, ctx.rig.cups[c].seal_radius)),
+                Err(need) => Item::missing(PartRef::Cup(c), source, need),
+            }
+        })
+        .collect()
+}
+
+impl Swept for CupSeal {
+    fn id(&self) -> CheckId {
+        CheckId::CupSeal
+    }
+
+    fn kind(&self) -> Kind {
+        Kind::Force
+    }
+
+    fn items(&self) -> &[Item] {
+        &self.0
+    }
+
+    fn demand_capacity(&self, item: &Item, r: &[f64; 6]) -> (f64, f64) {
+        let [n0, core, ..] = item.data;
+        let pull = -r[2];
+        (pull.max(0.0) + r[3].hypot(r[4]) / core, n0 + (-pull).max(0.0))
+    }
+
+    fn hand(&self, item: &Item, r: &[f64; 6]) -> HandCheck {
+        let [n0, core, vacuum, seal, ..] = item.data;
+        let (pull, moment) = (-r[2], r[3].hypot(r[4]));
+        let (demand, capacity) = self.demand_capacity(item, r);
+        HandCheck {
+            formula: "N0 = dp pi r²;  demand = T + M / e;  capacity = N0 (+ press, when T < 0)",
+            source: "core of a ring under an off-centre load, Timoshenko, Strength of Materials; mechanics.md §4.1",
+            steps: vec![
+                Step::new("dp", "vacuum used", vacuum, Kind::Pressure),
+                Step::new("r", "radius of the sealed area", seal, Kind::Length),
+                Step::new("N0", "dp pi r²", n0, Kind::Force),
+                Step::new("T", "pull on the cup (negative presses it down)", pull, Kind::Force),
+                Step::new("M", "rocking moment at the panel", moment, Kind::Moment),
+                Step::new("e", "core radius of the lip's ring, (Ro² + Ri²) / (4 Ro)", core, Kind::Length),
+                Step::new("demand", "T + M / e (T not under 0)", demand, Kind::Force),
+                Step::new("capacity", "N0, plus the press when T is negative", capacity, Kind::Force),
+            ],
+        }
+    }
+}

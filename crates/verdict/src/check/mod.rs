@@ -1,0 +1,165 @@
+//! The checks: one file each, one line each in the lists below.
+
+use crate::context::Context;
+use crate::finding::{Finding, HandCheck, Need};
+use crate::parts::PartRef;
+use quantity::Kind;
+use rig::policy::CheckId;
+
+mod boom_sag;
+mod boom_stress;
+mod clamp_slip;
+mod clash;
+mod clearance;
+mod cup_fit;
+mod cup_rating;
+mod cup_seal;
+mod cup_slip;
+mod cup_vacuum;
+pub mod cups;
+mod drive_torque;
+mod force_check;
+mod frequency;
+mod leg_bolts;
+mod mast_sway;
+mod panel_load;
+pub mod retention;
+pub mod reserve;
+mod stable;
+mod strap_load;
+mod strap_taut;
+mod tube_stress;
+mod vehicle;
+
+/// Where a swept check's numbers come from in a state.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Source {
+    /// Rows of the responses, from `start`, `len` of them.
+    Rows {
+        /// First row.
+        start: usize,
+        /// How many (at most 6).
+        len: usize,
+    },
+    /// Torque of the pan drive, N m.
+    PanTorque,
+    /// Torque of the tilt drive, N m.
+    TiltTorque,
+    /// Forces in a cut of the boom.
+    Cut(usize),
+}
+
+/// One thing that a swept check looks at.
+#[derive(Clone, Debug)]
+pub struct Item {
+    /// The part.
+    pub part: PartRef,
+    /// More of where, in words.
+    pub place: String,
+    /// Its numbers.
+    pub source: Source,
+    /// What stops it from being checked.
+    pub missing: Option<Need>,
+    /// Numbers of the check's own.
+    pub data: [f64; 8],
+}
+
+impl Item {
+    /// A thing with its numbers.
+    pub fn new(part: PartRef, source: Source, data: [f64; 8]) -> Self {
+        Self { part, place: String::new(), source, missing: None, data }
+    }
+
+    /// A thing that a missing fact stops.
+    pub fn missing(part: PartRef, source: Source, need: Need) -> Self {
+        Self { missing: Some(need), ..Self::new(part, source, [0.0; 8]) }
+    }
+}
+
+/// A check over every state: demand and capacity from a few numbers of the state.
+///
+/// `r` holds the [`Source`]'s numbers of one state (as many as the source has, at most 6).
+pub trait Swept: Sync {
+    /// Which check.
+    fn id(&self) -> CheckId;
+    /// What demand and capacity measure.
+    fn kind(&self) -> Kind;
+    /// The things that it looks at.
+    fn items(&self) -> &[Item];
+    /// Demand and capacity in one state, required factor left out.
+    fn demand_capacity(&self, item: &Item, r: &[f64; 6]) -> (f64, f64);
+    /// The same by hand.
+    fn hand(&self, item: &Item, r: &[f64; 6]) -> HandCheck;
+
+    /// Largest demand over capacity among `n` states whose numbers stand row by row (`values[row * n + state]`), and where.
+    fn worst(&self, item: &Item, values: &[f64], n: usize) -> (f64, usize) {
+        let mut best = (f64::NEG_INFINITY, 0);
+        let rows = values.len().checked_div(n).unwrap_or(0).min(6);
+        let mut r = [0.0; 6];
+        for k in 0..n {
+            for (row, v) in r.iter_mut().enumerate().take(rows) {
+                *v = values[row * n + k];
+            }
+            let (demand, capacity) = self.demand_capacity(item, &r);
+            let u = utilisation(demand, capacity);
+            if u > best.0 {
+                best = (u, k);
+            }
+        }
+        best
+    }
+}
+
+/// Demand over capacity; a lost number or no capacity counts as infinite, nothing asked as zero.
+pub fn utilisation(demand: f64, capacity: f64) -> f64 {
+    if demand.is_nan() || capacity.is_nan() {
+        f64::INFINITY
+    } else if demand <= 0.0 {
+        0.0
+    } else if capacity <= 0.0 {
+        f64::INFINITY
+    } else {
+        demand / capacity
+    }
+}
+
+/// All checks that sweep.
+pub fn swept(ctx: &Context<'_>) -> Vec<Box<dyn Swept>> {
+    vec![
+        Box::new(cup_seal::CupSeal::of(ctx)),
+        Box::new(cup_slip::CupSlip::of(ctx)),
+        Box::new(cup_rating::cup_pull(ctx)),
+        Box::new(cup_rating::cup_shear(ctx)),
+        Box::new(panel_load::panel_pull(ctx)),
+        Box::new(panel_load::panel_push(ctx)),
+        Box::new(tube_stress::TubeStress::of(ctx)),
+        Box::new(clamp_slip::clamp_slip(ctx)),
+        Box::new(clamp_slip::leg_slip(ctx)),
+        Box::new(leg_bolts::LegBolts::of(ctx)),
+        Box::new(strap_load::strap_load(ctx)),
+        Box::new(strap_taut::StrapTaut::of(ctx)),
+        Box::new(mast_sway::mast_sway(ctx)),
+        Box::new(drive_torque::tilt(ctx)),
+        Box::new(drive_torque::pan(ctx)),
+        Box::new(boom_stress::BoomStress::of(ctx)),
+    ]
+}
+
+/// A check that needs one look.
+pub type Once = fn(&Context<'_>) -> Vec<Finding>;
+
+/// All checks that need one look.
+pub const ONCE: &[Once] = &[
+    stable::check,
+    cup_fit::check,
+    cup_vacuum::check,
+    retention::check,
+    vehicle::roof_load,
+    vehicle::gross_mass,
+    vehicle::axle_load,
+    vehicle::rollover,
+    clearance::check,
+    clash::check,
+    boom_sag::check,
+    frequency::check,
+];

@@ -1,0 +1,54 @@
+//! A strap must not go slack: the linear answer counts on it, and a slack ratchet strap can unhook.
+
+use super::{Item, Source, Swept};
+use crate::context::Context;
+use crate::finding::{HandCheck, Step};
+use crate::parts::PartRef;
+use quantity::Kind;
+use rig::policy::CheckId;
+
+/// Loss of tension against the tension as fitted. Item data: tension as fitted.
+pub(super) struct StrapTaut(Vec<Item>);
+
+impl StrapTaut {
+    pub(super) fn of(ctx: &Context<'_>) -> Self {
+        let items = ctx.layout.strap.iter().enumerate().filter_map(|(i, row)| {
+            let source = Source::Rows { start: (*row)?, len: 1 };
+            let t0 = ctx.rig.straps[i].pretension.value;
+            Some(Item::new(PartRef::Strap(i), source, [t0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0]))
+        });
+        Self(items.collect())
+    }
+}
+
+impl Swept for StrapTaut {
+    fn id(&self) -> CheckId {
+        CheckId::StrapTaut
+    }
+
+    fn kind(&self) -> Kind {
+        Kind::Force
+    }
+
+    fn items(&self) -> &[Item] {
+        &self.0
+    }
+
+    fn demand_capacity(&self, item: &Item, r: &[f64; 6]) -> (f64, f64) {
+        (item.data[0] - r[0], item.data[0])
+    }
+
+    fn hand(&self, item: &Item, r: &[f64; 6]) -> HandCheck {
+        let (demand, capacity) = self.demand_capacity(item, r);
+        HandCheck {
+            formula: "demand = T0 - T (loss of tension);  capacity = T0",
+            source: "statics: a strap only pulls; mechanics.md §2.5",
+            steps: vec![
+                Step::new("T0", "tension as fitted", item.data[0], Kind::Force),
+                Step::new("T", "tension in this state", r[0], Kind::Force),
+                Step::new("demand", "T0 - T", demand, Kind::Force),
+                Step::new("capacity", "T0", capacity, Kind::Force),
+            ],
+        }
+    }
+}

@@ -1,0 +1,237 @@
+//! Everything that checks look at: the rig, its structure, its responses in every failure, its instants and poses.
+
+use crate::Fault;
+use crate::actions::Actions;
+use crate::arm_model::ArmModel;
+use crate::parts::PartRef;
+use crate::responses::{self, Layout, Responses, WIND_COLUMN};
+use crate::state::StateId;
+use crate::structure::{BuildOptions, Structure};
+use glam::DVec3;
+use mechanics::arm::{self, Accelerations, Base, BasisTerms, Pose, Rates, WrenchBasis};
+use mechanics::frame::{Mechanism, SolveError};
+use rig::model::{ArmUse, Rig, StrapKind};
+
+/// One failure: nothing or one part lost, and the responses then.
+#[derive(Clone, Debug)]
+pub struct Failure {
+    /// What is lost.
+    pub lost: Option<PartRef>,
+    /// `R`, or why there is none.
+    pub responses: Result<Responses, SolveError>,
+}
+
+/// How finely to look.
+#[derive(Clone, Copy, Debug)]
+pub struct Resolution {
+    /// Step of pan, rad.
+    pub pan: f64,
+    /// Step of elevation, rad.
+    pub elevation: f64,
+}
+
+impl Resolution {
+    /// 5° by 5°.
+    pub fn fine() -> Self {
+        Self { pan: 5.0_f64.to_radians(), elevation: 5.0_f64.to_radians() }
+    }
+
+    /// 30° by 20°, for varying assumed values beside the known worst states.
+    pub fn coarse() -> Self {
+        Self { pan: 30.0_f64.to_radians(), elevation: 20.0_f64.to_radians() }
+    }
+}
+
+/// A rig ready to be checked.
+pub struct Context<'a> {
+    /// The rig.
+    pub rig: &'a Rig,
+    /// The frame and its map.
+    pub structure: Structure,
+    /// Rows of the responses.
+    pub layout: Layout,
+    /// Instants, winds, air.
+    pub actions: Actions,
+    /// The arm, if there is one.
+    pub arm: Option<ArmModel>,
+    /// Nothing lost first, then each cup, then each strap.
+    pub failures: Vec<Failure>,
+}
+
+/// Actions of the arm in one state.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct ArmActions {
+    /// On the platform at the mast base, vehicle axes.
+    pub wrench: [f64; 6],
+    /// Torque of the pan drive, N m.
+    pub pan_torque: f64,
+    /// Torque of the tilt drive, N m.
+    pub tilt_torque: f64,
+}
+
+impl<'a> Context<'a> {
+    /// Builds structure, responses and actions.
+    ///
+    /// # Errors
+    ///
+    /// [`Fault`] where something cannot be computed with at all; mechanisms are findings, not faults.
+    pub fn new(rig: &'a Rig, options: BuildOptions) -> Result<Self, Fault> {
+        let structure = Structure::new(rig, options);
+        let layout = Layout::of(rig, &structure);
+        let actions = Actions::of(rig)?;
+        let arm = ArmModel::of(rig)?;
+        let loads = responses::basis(rig, &structure, actions.density, &actions.winds);
+        let mut lost: Vec<Option<PartRef>> = vec![None];
+        lost.extend((0..rig.cups.len()).map(|i| Some(PartRef::Cup(i))));
+        lost.extend(
+            rig.straps
+                .iter()
+                .enumerate()
+                .filter(|(_, s)| s.kind == StrapKind::Strap)
+                .map(|(i, _)| Some(PartRef::Strap(i))),
+        );
+        let failures = lost
+            .into_iter()
+            .map(|lost| {
+                let gone: Vec<_> = lost.and_then(|p| structure.lost(p)).into_iter().collect();
+                let responses = responses::responses(rig, &structure, &layout, &loads, &gone);
+                if let Err(SolveError::Frame(e)) = &responses {
+                    return Err(Fault::from_error(e));
+                }
+                Ok(Failure { lost, responses })
+            })
+            .collect::<Result<Vec<_>, Fault>>()?;
+        Ok(Self { rig, structure, layout, actions, arm, failures })
+    }
+
+    /// A mechanism of a failure, if that is why it has no responses.
+    pub fn mechanism(&self, failure: usize) -> Option<&Mechanism> {
+        match self.failures.get(failure).map(|f| &f.responses) {
+            Some(Err(SolveError::Mechanism(m))) => Some(m),
+            _ => None,
+        }
+    }
+
+    /// What the arm may do during a drive.
+    pub fn arm_use(&self, drive: usize) -> ArmUse {
+        self.rig.manoeuvres[self.actions.drives[drive].manoeuvre].arm
+    }
+
+    /// Motions of the arm in a drive, by index.
+    pub fn motions(&self, drive: usize) -> usize {
+        match (&self.arm, self.arm_use(drive)) {
+            (Some(arm), ArmUse::Live) => arm.motions.len(),
+            _ => 1,
+        }
+    }
+
+    /// Poses of the whole range at a resolution; one dummy pose without an arm.
+    pub fn poses(&self, step: Resolution) -> Vec<Pose> {
+        let Some(arm) = &self.rig.arm else { return vec![Pose::default()] };
+        let pans = steps(arm.pan.0, arm.pan.1, step.pan);
+        let all_round = (arm.pan.1 - arm.pan.0 - core::f64::consts::TAU).abs() < 1e-9;
+        let pans = if all_round { &pans[..pans.len() - 1] } else { &pans[..] };
+        let elevations = steps(arm.elevation.0, arm.elevation.1, step.elevation);
+        pans.iter()
+            .flat_map(|pan| elevations.iter().map(|e| Pose { pan_rad: *pan, elevation_rad: *e }))
+            .collect()
+    }
+
+    /// The parked pose; the dummy pose without an arm.
+    pub fn parked(&self) -> Pose {
+        self.arm.as_ref().map(|a| a.parked).unwrap_or_default()
+    }
+
+    fn moving(&self, motion: usize) -> (Rates, Accelerations) {
+        self.arm
+            .as_ref()
+            .and_then(|a| a.motions.get(motion))
+            .map(|m| (m.rates, m.accelerations))
+            .unwrap_or_default()
+    }
+
+    /// How a drive carries the arm.
+    pub fn base(&self, drive: usize) -> Base {
+        let d = &self.actions.drives[drive];
+        Base {
+            acceleration_mps2: d.acceleration,
+            angular_velocity_rps: DVec3::Z * d.yaw_rate,
+            angular_acceleration_rps2: DVec3::ZERO,
+            gravity_mps2: d.gravity,
+        }
+    }
+
+    /// Terms of the arm's basis in a drive and motion.
+    pub fn terms(&self, drive: usize, motion: usize) -> BasisTerms {
+        let (rates, accelerations) = self.moving(motion);
+        BasisTerms::of(rates, accelerations, &self.base(drive)).unwrap_or_default()
+    }
+
+    /// Wind on an arm's bodies in a state.
+    pub fn arm_wind(&self, chain: &arm::Arm, pose: Pose, drive: usize, motion: usize) -> arm::Actions {
+        let d = &self.actions.drives[drive];
+        let wind = arm::Wind { relative_mps: self.actions.winds[d.wind], density_kgm3: self.actions.density };
+        let (rates, _) = self.moving(motion);
+        arm::wind_actions(chain, pose, rates, DVec3::Z * d.yaw_rate, &wind).unwrap_or_default()
+    }
+
+    /// The arm's actions in one state, from the basis of its pose.
+    pub fn arm_actions(&self, basis: &WrenchBasis, pose: Pose, drive: usize, motion: usize) -> ArmActions {
+        let Some(arm) = &self.arm else { return ArmActions::default() };
+        let a = basis.actions(&self.terms(drive, motion)) + self.arm_wind(&arm.chain, pose, drive, motion);
+        ArmActions {
+            wrench: a.on_platform.to_array(),
+            pan_torque: a.pan_torque_nm,
+            tilt_torque: a.tilt_torque_nm,
+        }
+    }
+
+    /// The basis actions `u` of one state, and the arm's own actions.
+    pub fn action_of(&self, state: &StateId) -> (Vec<f64>, ArmActions) {
+        let d = &self.actions.drives[state.drive];
+        let mut u = vec![0.0; WIND_COLUMN + self.actions.winds.len()];
+        let f = d.body_force();
+        u[..3].copy_from_slice(&f.to_array());
+        u[responses::PRETENSION_COLUMN] = 1.0;
+        u[WIND_COLUMN + d.wind] = 1.0;
+        let mut actions = ArmActions::default();
+        if let Some(arm) = &self.arm {
+            if let Ok(basis) = arm::wrench_basis(&arm.chain, state.pose) {
+                actions = self.arm_actions(&basis, state.pose, state.drive, state.motion);
+                u[responses::ARM_COLUMN..responses::ARM_COLUMN + 6].copy_from_slice(&actions.wrench);
+            }
+        }
+        (u, actions)
+    }
+
+    /// Forces in a cut of the boom in one state: `N Vy Vz T My Mz` on the inner part, boom axes about the cut.
+    pub fn cut_forces(&self, cut: usize, state: &StateId) -> [f64; 6] {
+        let Some(cut) = self.arm.as_ref().and_then(|a| a.cuts.get(cut)) else { return [0.0; 6] };
+        let Ok(basis) = arm::wrench_basis(&cut.beyond, state.pose) else { return [f64::NAN; 6] };
+        self.cut_from(cut, &basis, state)
+    }
+
+    /// The same from a basis at hand.
+    pub fn cut_from(&self, cut: &crate::arm_model::Cut, basis: &WrenchBasis, state: &StateId) -> [f64; 6] {
+        let a = basis.actions(&self.terms(state.drive, state.motion))
+            + self.arm_wind(&cut.beyond, state.pose, state.drive, state.motion);
+        // About the pivot to about the cut.
+        a.boom_root.about(DVec3::ZERO, DVec3::X * cut.along).to_array()
+    }
+}
+
+/// From `from` to `to` in equal steps no larger than `step`, both ends included.
+fn steps(from: f64, to: f64, step: f64) -> Vec<f64> {
+    let n = ((to - from) / step - 1e-9).ceil().max(0.0);
+    if n < 1.0 {
+        return vec![from];
+    }
+    let count = n.min(10_000.0);
+    let mut out = Vec::new();
+    let mut k = 0.0;
+    while k <= count {
+        out.push(from + (to - from) * k / count);
+        k += 1.0;
+    }
+    out
+}

@@ -1,0 +1,211 @@
+//! The waist of the hourglass: responses `r = R u` to the basis actions of one structure.
+//!
+//! `u = [specific force x y z | arm wrench Fx Fy Fz Mx My Mz at the mast base | 1 | one column for each wind]`.
+//! Wind on tubes is not linear in its components (only the flow across a tube counts, squared), so each distinct wind of
+//! the manoeuvres is a column of its own, exactly, instead of two columns that would be wrong for a slanting wind.
+
+use crate::parts::PartRef;
+use crate::structure::Structure;
+use glam::DVec3;
+use mechanics::air::drag::tube_force_per_length;
+use mechanics::frame::beam;
+use mechanics::frame::{Internal, Load, Lost, SolveError};
+use mechanics::wrench::Wrench;
+use rig::model::Rig;
+
+/// Index of the first arm-wrench column.
+pub const ARM_COLUMN: usize = 3;
+/// Index of the pretension column.
+pub const PRETENSION_COLUMN: usize = 9;
+/// Index of the first wind column.
+pub const WIND_COLUMN: usize = 10;
+
+/// Places along a tube member at which internal forces are read, as shares of its length.
+pub const STATIONS: [f64; 3] = [0.0, 0.5, 1.0];
+
+/// Where each part's rows start.
+#[derive(Clone, Debug, Default)]
+pub struct Layout {
+    /// Six rows a cup: force and moment of the panel on the rig in the cup's axes (along, across, out of the panel).
+    pub cup: Vec<usize>,
+    /// One row a strap: its tension.
+    pub strap: Vec<Option<usize>>,
+    /// Six rows a station (`N Vy Vz T My Mz`): tube, distance from its end `a`, first row.
+    pub station: Vec<(usize, f64, usize)>,
+    /// Six rows a jaw, in the order of [`Structure::jaws`]: force and moment on the tube, along it first
+    /// (`Fx Fy Fz Mx My Mz` in the tube's axes).
+    pub jaw: Vec<usize>,
+    /// Six rows a leg: force and moment of the leg on its platform, world axes about the leg's top.
+    pub leg_top: Vec<Option<usize>>,
+    /// Six rows a platform: movement (m) and rotation (rad) of its top centre.
+    pub platform: Vec<usize>,
+    /// Number of rows.
+    pub rows: usize,
+}
+
+impl Layout {
+    /// The rows of a structure.
+    pub fn of(rig: &Rig, s: &Structure) -> Self {
+        let mut at = 0;
+        let mut take = |n: usize| {
+            at += n;
+            at - n
+        };
+        let cup = (0..rig.cups.len()).map(|_| take(6)).collect();
+        let strap = s.strand_of.iter().map(|x| x.map(|_| take(1))).collect();
+        let mut station = Vec::new();
+        for (t, map) in s.tubes.iter().enumerate() {
+            for (k, member) in map.members.iter().enumerate() {
+                let length = s.frame.member_length(*member);
+                for share in STATIONS {
+                    station.push((t, map.stations[k].0 + share * length, take(6)));
+                }
+            }
+        }
+        let jaw = s.jaws.iter().map(|_| take(6)).collect();
+        let legs = s.jaws.iter().filter(|j| matches!(j.part, PartRef::Leg(_))).count();
+        let leg_top = (0..rig.legs.len()).map(|l| (l < legs).then(|| take(6))).collect();
+        let platform = (0..rig.platforms.len()).map(|_| take(6)).collect();
+        Self { cup, strap, station, jaw, leg_top, platform, rows: at }
+    }
+}
+
+/// `R` of one structure with some part lost: row-major, `rows x columns`.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Responses {
+    /// Row-major numbers.
+    pub r: Vec<f64>,
+    /// Columns.
+    pub columns: usize,
+    /// Largest residual over largest load of the solves behind it.
+    pub worst_residual: f64,
+}
+
+impl Responses {
+    /// One row.
+    pub fn row(&self, row: usize) -> &[f64] {
+        &self.r[row * self.columns..(row + 1) * self.columns]
+    }
+
+    /// `r = R u` for one action.
+    pub fn respond(&self, u: &[f64]) -> Vec<f64> {
+        self.r.chunks_exact(self.columns).map(|row| row.iter().zip(u).map(|(a, b)| a * b).sum()).collect()
+    }
+}
+
+/// The node that the arm (or, without one, a unit action) acts at: the arm's platform, else the first.
+pub fn mast_node(rig: &Rig, s: &Structure) -> Option<usize> {
+    let platform = rig.arm.as_ref().map_or(0, |a| a.platform);
+    s.platform_node.get(platform).copied()
+}
+
+/// Wind on tubes, platforms and items for one relative wind, as a load.
+pub fn wind_load(rig: &Rig, s: &Structure, density: f64, v: DVec3) -> Load {
+    let mut load = Load::default();
+    if v.length() < 1e-9 {
+        return load;
+    }
+    for (t, map) in s.tubes.iter().enumerate() {
+        let tube = &rig.tubes[t];
+        let f = tube_force_per_length(density, tube.section.drag.value, tube.section.outer, tube.b - tube.a, v);
+        if let Ok(f) = f {
+            load.line.extend(map.members.iter().map(|m| (*m, f)));
+        }
+    }
+    let bluff = |areas: DVec3, cd: f64| areas * v * (0.5 * density * cd * v.length());
+    for (p, platform) in rig.platforms.iter().enumerate() {
+        let d = platform.size;
+        let areas = DVec3::new(d.y * d.z, d.x * d.z, d.x * d.y);
+        let at = DVec3::Z * (-d.z / 2.0);
+        let w = Wrench::of_force_at(bluff(areas, platform.drag.value), at);
+        load.nodal.push((s.platform_node[p], w));
+    }
+    for (i, item) in rig.items.iter().enumerate() {
+        if let (Some(drag), Some(node)) = (&item.drag, s.item_node.get(i)) {
+            let arm = item.at - s.frame.nodes[*node];
+            load.nodal.push((*node, Wrench::of_force_at(bluff(drag.areas, drag.coefficient.value), arm)));
+        }
+    }
+    load
+}
+
+/// The basis loads in column order.
+pub fn basis(rig: &Rig, s: &Structure, density: f64, winds: &[DVec3]) -> Vec<Load> {
+    let mut loads = Vec::with_capacity(WIND_COLUMN + winds.len());
+    for axis in [DVec3::X, DVec3::Y, DVec3::Z] {
+        loads.push(Load { specific_force: axis, ..Load::default() });
+    }
+    for d in 0..6 {
+        let mut w = [0.0; 6];
+        w[d] = 1.0;
+        let nodal = mast_node(rig, s).map(|n| (n, Wrench::from_array(w))).into_iter().collect();
+        loads.push(Load { nodal, ..Load::default() });
+    }
+    loads.push(Load { pretension: 1.0, ..Load::default() });
+    loads.extend(winds.iter().map(|v| wind_load(rig, s, density, *v)));
+    loads
+}
+
+/// Solves the basis loads with some parts lost and reads every response.
+///
+/// # Errors
+///
+/// [`SolveError`] where something can move freely or the residual check fails.
+pub fn responses(
+    rig: &Rig,
+    s: &Structure,
+    layout: &Layout,
+    loads: &[Load],
+    lost: &[Lost],
+) -> Result<Responses, SolveError> {
+    let factored = s.frame.factor(lost)?;
+    let solution = factored.solve(loads)?;
+    let columns = loads.len();
+    let mut out = Responses { r: vec![0.0; layout.rows * columns], columns, worst_residual: solution.worst_residual };
+    for (case, load) in loads.iter().enumerate() {
+        let mut put = |row: usize, values: &[f64]| {
+            for (k, v) in values.iter().enumerate() {
+                out.r[(row + k) * columns + case] = *v;
+            }
+        };
+        for (c, row) in layout.cup.iter().enumerate() {
+            put(*row, &solution.support(case, c));
+        }
+        for (i, row) in layout.strap.iter().enumerate() {
+            if let (Some(row), Some(strand)) = (row, s.strand_of[i]) {
+                put(*row, &[solution.tension(case, strand)]);
+            }
+        }
+        let mut station = layout.station.iter();
+        for map in &s.tubes {
+            for member in &map.members {
+                let length = s.frame.member_length(*member);
+                let (ends, w) = (solution.member_ends(case, *member).0, solution.line_load(case, *member));
+                for share in STATIONS {
+                    if let Some((_, _, row)) = station.next() {
+                        let f: Internal = beam::internal(ends, w, share * length);
+                        put(*row, &[f.n, f.vy, f.vz, f.t, f.my, f.mz]);
+                    }
+                }
+            }
+        }
+        for (k, jaw) in s.jaws.iter().enumerate() {
+            let w = s.jaw_wrench(jaw, &solution, case, load);
+            let tube = &rig.tubes[jaw.tube];
+            let axes = beam::axes(tube.a, tube.b, DVec3::Z).unwrap_or([DVec3::X, DVec3::Y, DVec3::Z]);
+            let local = Wrench::new(beam::into_axes(&axes, w.force), beam::into_axes(&axes, w.moment));
+            put(layout.jaw[k], &local.to_array());
+            if let PartRef::Leg(l) = jaw.part {
+                if let Some(row) = layout.leg_top.get(l).copied().flatten() {
+                    let on_platform = (-w).about(s.frame.nodes[jaw.node], rig.legs[l].top);
+                    put(row, &on_platform.to_array());
+                }
+            }
+        }
+        for (p, row) in layout.platform.iter().enumerate() {
+            let (slide, turn) = solution.node(case, s.platform_node[p]);
+            put(*row, &[slide.x, slide.y, slide.z, turn.x, turn.y, turn.z]);
+        }
+    }
+    Ok(out)
+}

@@ -1,3 +1,3 @@
 //! To be written.
-pub mod thread;
 pub mod joint;
+pub mod thread;

@@ -1,4 +1,4 @@
 //! To be written.
+pub mod kerb;
 pub mod profile;
 pub mod quarter_car;
-pub mod kerb;

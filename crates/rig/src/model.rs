@@ -273,6 +273,8 @@ pub struct Cup {
     pub shear_rating: Option<Fact>,
     /// How far the lip follows a crowned panel, m.
     pub lip_follow: Fact,
+    /// Section of the stem from panel to clamp, when it bends enough to count; none means rigid.
+    pub stem: Option<Section>,
 }
 
 /// Tube material.

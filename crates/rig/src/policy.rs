@@ -5,6 +5,8 @@ use crate::fact::Fact;
 /// Every check that a verdict rests on.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum CheckId {
+    /// Nothing can move freely.
+    Stable,
     /// Pull and moment lift the seal.
     CupSeal,
     /// Shear and turning slide the cup.
@@ -99,6 +101,7 @@ const fn row(
 
 /// All checks in the order in which they are explained.
 pub const CHECKS: &[CheckRow] = &[
+    row(CheckId::Stable, "stable", "Nothing can move freely", (1.0, 1.0), "statics"),
     row(
         CheckId::CupSeal,
         "cup-seal",

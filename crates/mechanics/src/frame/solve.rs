@@ -525,6 +525,12 @@ impl Solution<'_> {
         (core::array::from_fn(|i| f[i]), core::array::from_fn(|i| f[i + 6]))
     }
 
+    /// Uniform load on a member (weight and line loads), N/m, member axes.
+    pub fn line_load(&self, case: usize, member: usize) -> DVec3 {
+        let frame = self.of.frame;
+        beam::into_axes(&frame.member_axes(member), member_load(frame, &self.loads[case], member))
+    }
+
     /// Internal forces `x_m` from end i of a member.
     pub fn internal(&self, case: usize, member: usize, x_m: f64) -> Internal {
         let frame = self.of.frame;

@@ -14,6 +14,7 @@ use mechanics::air::atmosphere::Air;
 use mechanics::air::drag;
 use mechanics::frame::section::{RoundTube, SectionForces, Stress};
 use mechanics::restraint;
+use mechanics::restraint::coefficients::{COEFFICIENT_SETS, Coefficients};
 use mechanics::road::profile::{Road, RoadClass};
 use mechanics::road::quarter_car::{Corner, GOLDEN_CAR, QuarterCar};
 use mechanics::road::transition::Transition;
@@ -201,8 +202,8 @@ impl Inputs {
         })?)
     }
 
-    fn coefficients(&self) -> Answer<restraint::Coefficients> {
-        self.pick("set", &restraint::COEFFICIENT_SETS)
+    fn coefficients(&self) -> Answer<Coefficients> {
+        self.pick("set", &COEFFICIENT_SETS)
     }
 }
 
@@ -303,7 +304,7 @@ const QUANTITIES: &[(&str, Quantity)] = &[
         let track = i.chassis()?.mean_track_m();
         Ok(stability::static_stability_factor(track, i.laden()?.at_m.z)?)
     }),
-    ("set.front_share", |i| Ok(i.at_rest(&i.set()?.empty())?.front_share())),
+    ("set.front_share", |i| i.at_rest(&i.set()?.empty())?.front_share().ok_or_else(|| "no load".into())),
     ("set.wheelbase", |i| Ok(i.chassis()?.wheelbase_m())),
     ("set.roll_stiffness_springs", |i| {
         let (front, rear) = i.set()?.axles();

@@ -1,5 +1,34 @@
-//! The rig file to a checked model and back, keeping the person's own text.
+//! The rig file to a checked model, and everything that is wrong with the file said at once, with its place and how
+//! to mend it.
+//!
+//! One definition (`spec`) drives the reader, its hints, the format page ([`file_format_markdown`]) and the JSON Schema
+//! ([`json_schema`]). This crate solves nothing.
 
+mod catalogue;
+mod describe;
+mod diagnostic;
 pub mod fact;
+mod facts;
+mod lower;
 pub mod model;
+mod parts;
+mod pass;
 pub mod policy;
+mod read;
+mod record;
+mod schema;
+mod source;
+mod spec;
+mod suggest;
+mod surface;
+mod tree;
+
+pub use catalogue::{Listed, catalogue};
+pub use describe::file_format_markdown;
+pub use diagnostic::{CODES, Diagnostic, Severity};
+pub use fact::{Fact, Origin};
+pub use facts::{assumed, facts_mut};
+pub use model::Rig;
+pub use read::{Reading, read};
+pub use schema::json_schema;
+pub use source::{Source, line_column};

@@ -374,9 +374,13 @@ pub struct Clamp {
 pub struct Platform {
     /// Its tag.
     pub tag: String,
-    /// Top centre, where a mast stands.
+    /// Middle of the face that looks away from the car: the top, where a mast stands.
     pub at: DVec3,
-    /// Length (fore and aft), width, thickness, m.
+    /// Unit vector along its length, as [`Panel::ea`] (aft, on one that lies flat).
+    pub along: DVec3,
+    /// Unit vector square to it, away from the car (up, on one that lies flat).
+    pub normal: DVec3,
+    /// Length along `along`, width along `normal x along`, thickness along `normal`, m.
     pub size: DVec3,
     /// kg.
     pub mass: Fact,

@@ -36,10 +36,6 @@ impl Resolution {
         Self { pan: 5.0_f64.to_radians(), elevation: 5.0_f64.to_radians() }
     }
 
-    /// 30° by 20°, for varying assumed values beside the known worst states.
-    pub fn coarse() -> Self {
-        Self { pan: 30.0_f64.to_radians(), elevation: 20.0_f64.to_radians() }
-    }
 }
 
 /// A rig ready to be checked.

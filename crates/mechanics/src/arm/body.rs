@@ -241,11 +241,20 @@ mod tests {
         // Products of inertia too large for their diagonal.
         let wild = Inertia { xy: 0.6, ..Inertia::diagonal(1.0, 1.0, 1.0) };
         assert_eq!(ok(wild), Err(ArmError::ImpossibleInertia));
-        // Each 2 x 2 minor passes, the determinant does not: J = [[1,-.9,-.9],[-.9,1,.9]..] with mixed signs.
+        // Each 2 x 2 minor passes, the determinant does not: J has 1 on and -0.9 off the diagonal.
         let twisted = Inertia { xx: 2.0, yy: 2.0, zz: 2.0, xy: 0.9, xz: 0.9, yz: 0.9 };
         assert_eq!(ok(twisted), Err(ArmError::ImpossibleInertia));
         let fine = Inertia { xy: -0.9, xz: -0.9, yz: -0.9, ..twisted };
         assert!(ok(fine).is_ok());
+        // One 2 x 2 minor negative while the determinant is zero, for each pair of axes.
+        let flat = [
+            Inertia { xy: 2.0, ..Inertia::diagonal(1.0, 1.0, 2.0) },
+            Inertia { xz: 2.0, ..Inertia::diagonal(1.0, 2.0, 1.0) },
+            Inertia { yz: 2.0, ..Inertia::diagonal(2.0, 1.0, 1.0) },
+        ];
+        for i in flat {
+            assert_eq!(ok(i), Err(ArmError::ImpossibleInertia));
+        }
         let nan = Inertia { xz: f64::NAN, ..Inertia::ZERO };
         assert_eq!(ok(nan), Err(ArmError::NotFinite("inertia")));
     }

@@ -245,6 +245,20 @@ mod tests {
         assert!((swing(1.0, 0.0, 0.5).pan_torque_nm - torque).abs() < TOL);
         assert!((swing(-1.5, 0.0, 0.0).pan_torque_nm + torque).abs() < TOL);
         assert!((swing(0.0, 1.5, 0.0).tilt_torque_nm - torque).abs() < TOL);
+        // The speed counts from the pivot, not from the mast base: the same with the boom raised.
+        let raised = Pose { pan_rad: 0.3, elevation_rad: 0.8 };
+        let tilting = Rates { pan_rps: 0.0, tilt_rps: 1.5 };
+        let up = wind_actions(&arm, raised, tilting, DVec3::ZERO, &wind).unwrap();
+        assert!((up.tilt_torque_nm - torque).abs() < TOL);
+        // Parts on the base do not feel the pan drive, only the car's own turning.
+        let post = Drag::rod(DVec3::X, DVec3::new(1.0, 0.0, 1.0), 0.06, 1.2).unwrap();
+        let post = arm_with(Carrier::Base, post);
+        let pan = Rates { pan_rps: 1.5, tilt_rps: 0.0 };
+        let still = wind_actions(&post, Pose::default(), pan, DVec3::ZERO, &wind).unwrap();
+        assert!(still.on_platform.force.length() < TOL);
+        let yawed = wind_actions(&post, Pose::default(), pan, DVec3::Z * 1.5, &wind).unwrap();
+        assert!((yawed.on_platform.force.y + 0.5 * 1.225 * 1.2 * 0.06 * 2.25).abs() < TOL);
+        assert!(yawed.pan_torque_nm.abs() < TOL);
         // A levelled box moves with the tip: 4 m at 1.5 rad/s is 6 m/s, straight up when the boom is level.
         let cage = Drag::bluff_box(DVec3::ZERO, DVec3::splat(0.2), 1.0).unwrap();
         let load = arm_with(Carrier::LevelTip, cage);

@@ -3,12 +3,12 @@
 use super::{BoltError, finite, not_negative, positive};
 use core::f64::consts::PI;
 
-/// An ISO metric thread.
+/// An ISO metric thread and the head or nut that bears on the parts; lengths in m.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Thread {
-    diameter_m: f64,
-    pitch_m: f64,
-    bearing_m: f64,
+    diameter: f64,
+    pitch: f64,
+    bearing: f64,
 }
 
 /// Nominal diameter, coarse pitch and mean bearing diameter of a hexagon head on a medium hole, all in mm
@@ -30,9 +30,9 @@ impl Thread {
     /// The coarse thread M4, M5, M6, M8, M10, M12 or M16 with a hexagon head; `None` for any other size.
     pub fn coarse(size: u8) -> Option<Self> {
         COARSE_MM.iter().find(|row| (row.0 - f64::from(size)).abs() < 1e-9).map(|&(d, p, b)| Self {
-            diameter_m: d * 1e-3,
-            pitch_m: p * 1e-3,
-            bearing_m: b * 1e-3,
+            diameter: d * 1e-3,
+            pitch: p * 1e-3,
+            bearing: b * 1e-3,
         })
     }
 
@@ -57,27 +57,27 @@ impl Thread {
         if b <= d {
             return wrong("bearing diameter", b, "more than the thread diameter");
         }
-        Ok(Self { diameter_m: d, pitch_m: p, bearing_m: b })
+        Ok(Self { diameter: d, pitch: p, bearing: b })
     }
 
     /// Nominal diameter `d`, m.
     pub fn diameter_m(self) -> f64 {
-        self.diameter_m
+        self.diameter
     }
 
     /// Pitch `P`, m.
     pub fn pitch_m(self) -> f64 {
-        self.pitch_m
+        self.pitch
     }
 
     /// Pitch diameter, m: `d2 = d - 0.649519 P` (ISO 724; `3/4 H`, `H = P sqrt(3)/2`).
     pub fn pitch_diameter_m(self) -> f64 {
-        self.diameter_m - 0.649_519 * self.pitch_m
+        self.diameter - 0.649_519 * self.pitch
     }
 
     /// Core diameter, m: `d3 = d - 1.226869 P` (ISO 724, ISO 898-1; `17/12 H`).
     pub fn core_diameter_m(self) -> f64 {
-        self.diameter_m - 1.226_869 * self.pitch_m
+        self.diameter - 1.226_869 * self.pitch
     }
 
     /// Stress area, m²: `A_s = pi/4 ((d2 + d3)/2)²`.
@@ -130,7 +130,7 @@ impl Thread {
             });
         }
         let (d2, d0) = (self.pitch_diameter_m(), self.stress_diameter_m());
-        let twist = 1.5 * (d2 / d0) * (self.pitch_m / (PI * d2) + 1.155 * mu);
+        let twist = 1.5 * (d2 / d0) * (self.pitch / (PI * d2) + 1.155 * mu);
         finite("preload", self.stress_area_m2() * nu * class.yield_pa() / (1.0 + 3.0 * twist * twist).sqrt())
     }
 
@@ -188,7 +188,7 @@ impl Thread {
 
     fn torque_per_newton_m(self, mu_thread: f64, mu_head: f64) -> Result<f64, BoltError> {
         let (g, k) = (not_negative("thread friction", mu_thread)?, not_negative("head friction", mu_head)?);
-        Ok(0.16 * self.pitch_m + 0.58 * self.pitch_diameter_m() * g + self.bearing_m * k / 2.0)
+        Ok(0.16 * self.pitch + 0.58 * self.pitch_diameter_m() * g + self.bearing * k / 2.0)
     }
 
     /// Nut factor `K` of the short form `T = K F d`, from the friction coefficients.
@@ -210,7 +210,7 @@ impl Thread {
         let (f, fc) =
             (not_negative("thread friction", f_thread)?, not_negative("collar friction", f_collar)?);
         let d2 = self.pitch_diameter_m();
-        let tan_lead = self.pitch_m / (PI * d2);
+        let tan_lead = self.pitch / (PI * d2);
         let f_sec = f / (PI / 6.0).cos();
         let below = 1.0 - tan_lead * f_sec;
         if below <= 0.0 {
@@ -220,7 +220,7 @@ impl Thread {
                 needs: "low enough to turn the thread",
             });
         }
-        finite("nut factor", d2 / (2.0 * self.diameter_m) * (tan_lead + f_sec) / below + 0.625 * fc)
+        finite("nut factor", d2 / (2.0 * self.diameter) * (tan_lead + f_sec) / below + 0.625 * fc)
     }
 
     /// Torque by the short form, N m: `T = K F d`, with `K = 0.20` for plain dry steel (Shigley \[from memory\]).
@@ -231,7 +231,7 @@ impl Thread {
     pub fn torque_by_nut_factor_nm(self, preload_n: f64, nut_factor: f64) -> Result<f64, BoltError> {
         finite(
             "torque",
-            not_negative("nut factor", nut_factor)? * not_negative("preload", preload_n)? * self.diameter_m,
+            not_negative("nut factor", nut_factor)? * not_negative("preload", preload_n)? * self.diameter,
         )
     }
 }

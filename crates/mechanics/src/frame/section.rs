@@ -398,6 +398,18 @@ mod tests {
         assert!((1.0..1.0004).contains(&ratio), "{ratio}");
     }
 
+    #[test]
+    fn torsion_and_shear_add_on_the_side_where_they_run_together() {
+        // On top (+z), which My pulls, a torque about +x runs along -y: so it adds to a shear along -y there.
+        let tube = RoundTube::new(0.0483, 0.004).unwrap();
+        let along = SectionForces { n_n: 2e4, my_n_m: 600.0, t_n_m: 300.0, vy_n: -2e4, ..Default::default() };
+        let against = SectionForces { vy_n: 2e4, ..along };
+        let (along, against) = (Stress::of(&tube, &along).unwrap(), Stress::of(&tube, &against).unwrap());
+        let ratio = along.von_mises_around_pa() / along.von_mises_sum_pa();
+        assert!((1.0..1.0004).contains(&ratio), "{ratio}");
+        assert!(against.von_mises_around_pa() < 0.95 * against.von_mises_sum_pa());
+    }
+
     fn forces() -> impl Strategy<Value = SectionForces> {
         let f = -2e4..2e4f64;
         let m = -1e3..1e3f64;

@@ -5,6 +5,7 @@
 
 pub mod contact;
 pub mod program;
+mod scaled;
 
 #[cfg(test)]
 mod closed_forms;

@@ -52,7 +52,8 @@ pub fn laden(parts: &[PointMass]) -> Result<PointMass, VehicleError> {
     if mass_kg > 1e-9 { Ok(PointMass { mass_kg, at_m: moment / mass_kg }) } else { Err(VehicleError::NoMass) }
 }
 
-fn checked(part: &PointMass) -> Result<f64, VehicleError> {
+/// Mass of a part, once its mass and place are found to be sound.
+pub(crate) fn checked(part: &PointMass) -> Result<f64, VehicleError> {
     for coordinate in part.at_m.to_array() {
         PLACE.check(coordinate)?;
     }
@@ -130,9 +131,9 @@ impl GroundLoads {
         self.front_n + self.rear_n
     }
 
-    /// Front axle's share of the whole.
-    pub fn front_share(&self) -> f64 {
-        self.front_n / self.total_n()
+    /// Front axle's share of the whole; `None` when the wheels carry nothing.
+    pub fn front_share(&self) -> Option<f64> {
+        (self.total_n() > 0.0).then(|| self.front_n / self.total_n())
     }
 
     /// Whether no axle and no side has lifted.

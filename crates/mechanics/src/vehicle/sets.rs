@@ -1,7 +1,7 @@
 //! Three ready vehicles for trying things out, from open data; a real job uses the vehicle's own plate and weighing slip.
 
 use super::VehicleError;
-use super::loads::{Chassis, PointMass};
+use super::loads::{Chassis, PointMass, checked};
 use super::stability::{AxleRoll, roll_rate_rad_g, roll_stiffness};
 use crate::STANDARD_GRAVITY;
 use crate::road::quarter_car::Corner;
@@ -187,8 +187,10 @@ impl VehicleSet {
     ///
     /// [`VehicleError::OutOfRange`] or [`VehicleError::FallsOver`].
     pub fn roll_rate_rad_g(&self, load: &[PointMass]) -> Result<f64, VehicleError> {
-        let body = self.sprung_kg * self.sprung_height_m;
-        let moment = body + load.iter().map(|part| part.mass_kg * part.at_m.z).sum::<f64>();
+        let mut moment = self.sprung_kg * self.sprung_height_m;
+        for part in load {
+            moment += checked(part)? * part.at_m.z;
+        }
         let (front, rear) = self.axles();
         roll_rate_rad_g(moment * STANDARD_GRAVITY, roll_stiffness(&front, &rear)?)
     }
@@ -246,6 +248,8 @@ mod tests {
         for set in SETS {
             assert!(set.roll_rate_rad_g(&[rig]).unwrap() > set.roll_rate_rad_g(&[]).unwrap());
         }
+        let nothing = PointMass { mass_kg: -1.0, ..rig };
+        assert!(VAN.roll_rate_rad_g(&[nothing]).is_err());
         let absurd = PointMass { mass_kg: 5e3, at_m: DVec3::new(-1.0, 0.0, 3.0) };
         assert!(matches!(COMPACT.roll_rate_rad_g(&[absurd]), Err(VehicleError::FallsOver { .. })));
     }

@@ -1,0 +1,149 @@
+//! All vacuum gone: do straps, tethers and friction hold the rig on the car?
+
+use super::reserve::{self, straps};
+use crate::context::Context;
+use crate::finding::{Finding, HandCheck, Step};
+use crate::parts::PartRef;
+use crate::state::{bearing_words, elevation_words};
+use glam::DVec3;
+use mechanics::STANDARD_GRAVITY;
+use mechanics::arm::Pose;
+use mechanics::frame::Load;
+use mechanics::limit::contact::Support;
+use mechanics::limit::program::{Outcome, largest_multiplier};
+use mechanics::wrench::Wrench;
+use quantity::Kind;
+use rayon::prelude::*;
+use rig::policy::CheckId;
+
+/// One way of being thrown: in words, the force per mass, and whether gravity still pulls down.
+struct Throw {
+    words: &'static str,
+    direction: DVec3,
+    acceleration: f64,
+    with_gravity: bool,
+}
+
+/// Weight of everything for a force per mass, about the origin, with the arm in a pose.
+pub fn weight(ctx: &Context<'_>, force_per_mass: DVec3, pose: Pose) -> Wrench {
+    let load = Load { specific_force: force_per_mass, ..Load::default() };
+    let mut sum = ctx.structure.frame.total(&load, DVec3::ZERO);
+    if let (Some(model), Some(arm)) = (&ctx.arm, &ctx.rig.arm) {
+        let centre = model.chain.mass_centre_m(pose).unwrap_or_default();
+        sum += Wrench::of_force_at(force_per_mass * model.chain.mass_kg(), arm.base + centre);
+    }
+    sum
+}
+
+fn poses(ctx: &Context<'_>) -> Vec<Pose> {
+    let Some(arm) = &ctx.rig.arm else { return vec![Pose::default()] };
+    let mut out = vec![ctx.parked()];
+    for k in 0..8_u8 {
+        let pan = arm.pan.0 + (arm.pan.1 - arm.pan.0) * f64::from(k) / 8.0;
+        for elevation in [arm.elevation.0, arm.elevation.1] {
+            out.push(Pose { pan_rad: pan, elevation_rad: elevation });
+        }
+    }
+    out
+}
+
+/// The largest share of the throw that can be held, 0 where not even the weight is.
+fn multiplier(supports: &[Support], fixed: Wrench, variable: Wrench, about: DVec3) -> (f64, Option<&'static str>) {
+    match largest_multiplier(supports, fixed, variable, about) {
+        Ok(Outcome::Multiplier { lambda, .. }) => (lambda, None),
+        Ok(Outcome::AtLeast(cap)) => (cap, None),
+        Ok(Outcome::FixedActionNotHeld { .. }) => (0.0, Some("not even its own weight is held")),
+        Ok(Outcome::NotSolved { .. }) | Err(_) => (0.0, Some("the limit analysis found no answer, which counts as not held")),
+    }
+}
+
+/// One finding a direction: the worst over poses, intact and with each strap lost.
+pub(super) fn check(ctx: &Context<'_>) -> Vec<Finding> {
+    let rig = ctx.rig;
+    let factors = rig.policy.factors(CheckId::Retention);
+    if rig.straps.is_empty() {
+        let words = "no strap or tether: a rig held by suction alone has no second line";
+        return vec![
+            Finding::of(CheckId::Retention, PartRef::Rig, Kind::Number, factors.intact, 1.0, 0.0).when(words).hand(
+                HandCheck {
+                    formula: "a second line that does not rely on vacuum is required",
+                    source: "ISO 11154:2023 leaves out carriers held by suction alone; mechanics.md §4.11",
+                    steps: Vec::new(),
+                },
+            ),
+        ];
+    }
+    let bearing = reserve::contacts(ctx, None, false);
+    let r = &rig.policy.retention;
+    let throws = [
+        Throw { words: "thrown forward", direction: DVec3::X, acceleration: r.forward.value, with_gravity: true },
+        Throw { words: "thrown rearward", direction: -DVec3::X, acceleration: r.rearward.value, with_gravity: true },
+        Throw { words: "thrown to the left", direction: DVec3::Y, acceleration: r.sideways.value, with_gravity: true },
+        Throw { words: "thrown to the right", direction: -DVec3::Y, acceleration: r.sideways.value, with_gravity: true },
+        Throw { words: "lifted", direction: DVec3::Z, acceleration: r.upward.value, with_gravity: false },
+    ];
+    let mut lost: Vec<Option<usize>> = vec![None];
+    if rig.straps.len() > 1 {
+        lost.extend((0..rig.straps.len()).map(Some));
+    }
+    let about = rig.cups.first().map_or(DVec3::ZERO, |c| c.at);
+    let poses = poses(ctx);
+    let mut tasks: Vec<(usize, Option<usize>, Pose)> = Vec::new();
+    for t in 0..throws.len() {
+        for l in &lost {
+            tasks.extend(poses.iter().map(|pose| (t, *l, *pose)));
+        }
+    }
+    let held: Vec<(f64, Option<&'static str>)> = tasks
+        .par_iter()
+        .map(|(t, l, pose)| {
+            let throw = &throws[*t];
+            let mut supports = bearing.clone();
+            supports.extend(straps(ctx, *l));
+            let gravity = if throw.with_gravity { -DVec3::Z * STANDARD_GRAVITY } else { DVec3::ZERO };
+            let fixed = weight(ctx, gravity, *pose).about(DVec3::ZERO, about);
+            let variable = weight(ctx, throw.direction * throw.acceleration, *pose).about(DVec3::ZERO, about);
+            multiplier(&supports, fixed, variable, about)
+        })
+        .collect();
+    let mut out = Vec::new();
+    for (t, throw) in throws.iter().enumerate() {
+        for one_lost in [false, true] {
+            let factor = if one_lost { factors.lost } else { factors.intact };
+            let worst = tasks
+                .iter()
+                .zip(&held)
+                .filter(|((k, l, _), _)| *k == t && l.is_some() == one_lost)
+                .min_by(|a, b| a.1.0.total_cmp(&b.1.0));
+            let Some(((_, l, pose), (lambda, why))) = worst else { continue };
+            let mut words = format!("all vacuum gone, {} at {:.2} g", throw.words, throw.acceleration / STANDARD_GRAVITY);
+            if ctx.arm.is_some() {
+                words += &format!("; boom {}, {}", bearing_words(pose.pan_rad), elevation_words(pose.elevation_rad));
+            }
+            if let Some(i) = l {
+                words += &format!("; {} lost", PartRef::Strap(*i).name(rig));
+            }
+            if let Some(why) = why {
+                words += &format!("; {why}");
+            }
+            let mass = weight(ctx, DVec3::Z, *pose).force.z;
+            let force = mass * throw.acceleration;
+            out.push(
+                Finding::of(CheckId::Retention, PartRef::Rig, Kind::Number, factor, 1.0, *lambda)
+                    .at(throw.words)
+                    .when(words)
+                    .hand(HandCheck {
+                        formula: "largest L with: cups only bear and rub (N >= 0, |V| <= mu N), straps 0 to LC, weight + L x throw in balance",
+                        source: "static theorem of limit analysis, solved as a second-order cone program; mechanics.md §4.11",
+                        steps: vec![
+                            Step::new("m", "mass of rig and arm", mass, Kind::Mass),
+                            Step::new("a", "acceleration asked by the policy", throw.acceleration, Kind::Acceleration),
+                            Step::new("m a", "force of the throw", force, Kind::Force),
+                            Step::new("L", "share of it that can be held", *lambda, Kind::Number),
+                        ],
+                    }),
+            );
+        }
+    }
+    out
+}

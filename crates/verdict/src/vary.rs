@@ -1,0 +1,178 @@
+//! Assumed values over their range: does the verdict stand, whatever they turn out to be?
+//!
+//! Values whose bad side is known (friction low, drag high) are set to it all together; the rest (stiffness, mass) are set
+//! all low, then all high. If every such run is a GO, the GO stands. Where a run changes the verdict, each value is tried
+//! alone to name the one to measure.
+
+use rig::fact::{Fact, Origin};
+use rig::model::Rig;
+use rig::{assumed, facts_mut};
+
+/// Which end of its range is the bad one.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Adverse {
+    /// The low end.
+    Low,
+    /// The high end.
+    High,
+    /// Not known beforehand: both are tried.
+    Either,
+}
+
+/// One end of a range.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum End {
+    /// The low end.
+    Low,
+    /// The high end.
+    High,
+}
+
+/// Last word of a key and its bad side. Anything else may be bad at either end.
+const BAD_SIDE: &[(&str, Adverse)] = &[
+    ("friction", Adverse::Low),
+    ("pull_limit", Adverse::Low),
+    ("push_limit", Adverse::Low),
+    ("pull_rating", Adverse::Low),
+    ("shear_rating", Adverse::Low),
+    ("lip_follow", Adverse::Low),
+    ("slip", Adverse::Low),
+    ("twist", Adverse::Low),
+    ("yield", Adverse::Low),
+    ("capacity", Adverse::Low),
+    ("vacuum", Adverse::Low),
+    ("face_friction", Adverse::Low),
+    ("roof_rating", Adverse::Low),
+    ("gross_limit", Adverse::Low),
+    ("front_axle_limit", Adverse::Low),
+    ("rear_axle_limit", Adverse::Low),
+    ("clearance", Adverse::Low),
+    ("track_front", Adverse::Low),
+    ("track_rear", Adverse::Low),
+    ("roll_stiffness", Adverse::Low),
+    ("roll_axis_height", Adverse::Low),
+    ("centre_height", Adverse::High),
+    ("drag", Adverse::High),
+    ("coefficient", Adverse::High),
+    ("gust", Adverse::High),
+    ("over_roof", Adverse::High),
+    ("loss", Adverse::High),
+    ("peak_factor", Adverse::High),
+    ("pump_ultimate", Adverse::High),
+    ("spring", Adverse::High),
+    ("tyre", Adverse::High),
+    ("sprung_corner", Adverse::Low),
+];
+
+/// Values that change together because they are one thing: the same property of all parts of a kind.
+#[derive(Clone, Debug)]
+pub struct Group {
+    /// Name, for a person: the key with its tag left out where several parts share it.
+    pub name: String,
+    /// Keys of the facts.
+    pub keys: Vec<String>,
+    /// One of the facts.
+    pub fact: Fact,
+    /// Bad side.
+    pub adverse: Adverse,
+}
+
+/// Parts of which many alike stand on a rig: their values vary together.
+const ALIKE: &[&str] = &["cup", "tube", "clamp", "leg", "strap", "part"];
+
+/// The assumed values of a rig in groups.
+pub fn groups(rig: &Rig) -> Vec<Group> {
+    let mut out: Vec<Group> = Vec::new();
+    for fact in assumed(rig).into_iter().filter(|f| !same_number(f.low, f.high)) {
+        let words: Vec<&str> = fact.key.split('.').collect();
+        let last = words.last().copied().unwrap_or_default();
+        let first = words.first().copied().unwrap_or_default();
+        let name = if ALIKE.contains(&first) && words.len() > 2 {
+            format!("{first}.*.{}", words[2..].join("."))
+        } else {
+            fact.key.clone()
+        };
+        let same = |g: &&mut Group| {
+            g.name == name && same_number(g.fact.low, fact.low) && same_number(g.fact.high, fact.high)
+        };
+        if let Some(g) = out.iter_mut().find(same) {
+            g.keys.push(fact.key.clone());
+            continue;
+        }
+        let adverse = BAD_SIDE.iter().find(|(w, _)| *w == last).map_or(Adverse::Either, |(_, a)| *a);
+        out.push(Group { name, keys: vec![fact.key.clone()], fact, adverse });
+    }
+    for g in &mut out {
+        // A group of one says which one.
+        if let [key] = &g.keys[..] {
+            g.name.clone_from(key);
+        }
+    }
+    out
+}
+
+fn same_number(a: f64, b: f64) -> bool {
+    (a - b).abs() <= 1e-12 * a.abs().max(b.abs())
+}
+
+/// The rig with some groups at an end of their range.
+pub fn with(rig: &Rig, changes: &[(&Group, End)]) -> Rig {
+    let mut out = rig.clone();
+    facts_mut(&mut out, &mut |f: &mut Fact| {
+        if f.origin == Origin::Assumed {
+            if let Some((_, end)) = changes.iter().find(|(g, _)| g.keys.contains(&f.key)) {
+                f.value = match end {
+                    End::Low => f.low,
+                    End::High => f.high,
+                };
+            }
+        }
+    });
+    out
+}
+
+/// The two whole-rig runs: everything at its bad side, the undecided all low, then all high.
+pub fn bad_corners(groups: &[Group]) -> Vec<Vec<(&Group, End)>> {
+    let corner = |either: End| {
+        groups
+            .iter()
+            .map(|g| {
+                let end = match g.adverse {
+                    Adverse::Low => End::Low,
+                    Adverse::High => End::High,
+                    Adverse::Either => either,
+                };
+                (g, end)
+            })
+            .collect::<Vec<_>>()
+    };
+    if groups.iter().any(|g| g.adverse == Adverse::Either) {
+        vec![corner(End::Low), corner(End::High)]
+    } else {
+        vec![corner(End::Low)]
+    }
+}
+
+/// Each value alone at the ends that may be bad.
+pub fn one_by_one(groups: &[Group]) -> Vec<(&Group, End)> {
+    groups
+        .iter()
+        .flat_map(|g| match g.adverse {
+            Adverse::Low => vec![(g, End::Low)],
+            Adverse::High => vec![(g, End::High)],
+            Adverse::Either => vec![(g, End::Low), (g, End::High)],
+        })
+        .collect()
+}
+
+/// Each value alone at its good end, to see whether a NO-GO hangs on a guess.
+pub fn good_sides(groups: &[Group]) -> Vec<(&Group, End)> {
+    groups
+        .iter()
+        .flat_map(|g| match g.adverse {
+            Adverse::Low => vec![(g, End::High)],
+            Adverse::High => vec![(g, End::Low)],
+            Adverse::Either => vec![(g, End::Low), (g, End::High)],
+        })
+        .collect()
+}

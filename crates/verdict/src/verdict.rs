@@ -1,0 +1,350 @@
+//! GO, HOLD or NO-GO, and everything behind it.
+
+use crate::check::{self, Swept, reserve};
+use crate::context::{Context, Resolution};
+use crate::fault::Fault;
+use crate::finding::{Finding, Outcome};
+use crate::structure::BuildOptions;
+use crate::sweep::{self, Sweep};
+use crate::state::StateId;
+use crate::vary::{self, End, Group};
+use rayon::prelude::*;
+use rig::model::Rig;
+use rig::policy::CheckId;
+
+/// The answer.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Answer {
+    /// Every check holds, on known facts.
+    Go,
+    /// A fact is missing, or a guess decides.
+    Hold,
+    /// A check fails.
+    NoGo,
+}
+
+impl Answer {
+    /// As it is written.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Go => "GO",
+            Self::Hold => "HOLD",
+            Self::NoGo => "NO-GO",
+        }
+    }
+}
+
+/// One thing to settle before a GO.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Hold {
+    /// What is missing or guessed.
+    pub what: String,
+    /// Why it matters, in words.
+    pub why: String,
+    /// The key that would state it.
+    pub key: String,
+    /// How to settle it.
+    pub settle: String,
+}
+
+/// What an assumed value does to the least margin.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Varied {
+    /// Which value.
+    pub name: String,
+    /// The end of the range.
+    pub end: End,
+    /// The value there, SI.
+    pub value: f64,
+    /// Kind of the value.
+    pub kind: quantity::Kind,
+    /// Least margin of the rig there.
+    pub least: f64,
+    /// The check that has it.
+    pub check: CheckId,
+}
+
+/// The verdict on a rig.
+#[derive(Clone, Debug)]
+pub struct Verdict {
+    /// The answer.
+    pub answer: Answer,
+    /// Every finding, least margin first; notes last.
+    pub findings: Vec<Finding>,
+    /// What to settle.
+    pub holds: Vec<Hold>,
+    /// Assumed values and what they do.
+    pub varied: Vec<Varied>,
+    /// Assumed values in groups.
+    pub assumed: Vec<Group>,
+    /// How many states were looked at.
+    pub states: u64,
+    /// How many runs with assumed values varied.
+    pub runs: usize,
+    /// Largest residual of equilibrium over largest load.
+    pub worst_residual: f64,
+}
+
+/// How to check.
+#[derive(Clone, Copy)]
+pub struct Options<'a> {
+    /// How the frame is built.
+    pub build: BuildOptions,
+    /// How finely to look.
+    pub resolution: Resolution,
+    /// Told of progress: states done, states in all.
+    pub tick: &'a (dyn Fn(u64, u64) + Sync),
+}
+
+impl Default for Options<'_> {
+    fn default() -> Self {
+        Self { build: BuildOptions::default(), resolution: Resolution::fine(), tick: &|_, _| {} }
+    }
+}
+
+/// Findings of one run.
+struct Run {
+    findings: Vec<Finding>,
+    pool: Vec<StateId>,
+    states: u64,
+    worst_residual: f64,
+}
+
+/// Which states a run looks at.
+enum Look<'a> {
+    /// All of them, at the options' resolution.
+    All,
+    /// Only these.
+    Known(&'a [StateId]),
+}
+
+fn run(rig: &Rig, options: &Options<'_>, look: &Look<'_>) -> Result<Run, Fault> {
+    let ctx = Context::new(rig, options.build)?;
+    let checks = check::swept(&ctx);
+    let swept = match look {
+        Look::All => {
+            let total = sweep::count(&ctx, options.resolution);
+            sweep::sweep(&ctx, &checks, options.resolution, &|done| (options.tick)(done, total))
+        }
+        Look::Known(states) => sweep::at_states(&ctx, &checks, states),
+    };
+    let mut findings = swept_findings(&ctx, &checks, &swept);
+    let cups: Vec<usize> = checks
+        .iter()
+        .enumerate()
+        .filter(|(_, c)| matches!(c.id(), CheckId::CupSeal | CheckId::CupSlip))
+        .map(|(i, _)| i)
+        .collect();
+    findings.extend(reserve::check(&ctx, &swept, &cups));
+    let once: Vec<Vec<Finding>> = check::ONCE.par_iter().map(|c| c(&ctx)).collect();
+    findings.extend(once.into_iter().flatten());
+    let residual = |f: &crate::context::Failure| f.responses.as_ref().map_or(0.0, |r| r.worst_residual);
+    Ok(Run {
+        findings,
+        pool: sweep::pool(&swept.pairs),
+        states: swept.states,
+        worst_residual: ctx.failures.iter().map(residual).fold(0.0, f64::max),
+    })
+}
+
+/// One finding an item and class of failure; of a tube's stations only the worst.
+fn swept_findings(ctx: &Context<'_>, checks: &[Box<dyn Swept>], swept: &Sweep) -> Vec<Finding> {
+    let mut out: Vec<Finding> = Vec::new();
+    for (check, pairs) in checks.iter().zip(&swept.pairs) {
+        let factors = ctx.rig.policy.factors(check.id());
+        let mut of_check: Vec<Finding> = Vec::new();
+        for (item, pair) in check.items().iter().zip(pairs) {
+            if let Some(need) = &item.missing {
+                of_check.push(Finding::not_checked(check.id(), item.part, need.clone()).at(item.place.clone()));
+                continue;
+            }
+            for (worst, factor, lost) in [(pair.intact, factors.intact, false), (pair.lost, factors.lost, true)] {
+                let Some(worst) = worst else { continue };
+                // Cheap first: only the least margin of a part is worked out by hand.
+                let margin = if worst.utilisation > 0.0 { 1.0 / (factor * worst.utilisation) } else { f64::INFINITY };
+                let beaten = of_check.iter().any(|f| {
+                    f.part == item.part
+                        && f.state.is_some_and(|s| (s.failure > 0) == lost)
+                        && f.margin.is_some_and(|m| m <= margin)
+                });
+                if beaten {
+                    continue;
+                }
+                of_check.retain(|f| f.part != item.part || f.state.is_none_or(|s| (s.failure > 0) != lost));
+                let r = sweep::numbers(ctx, item.source, &worst.state);
+                let (demand, capacity) = check.demand_capacity(item, &r);
+                let mut f = Finding::of(check.id(), item.part, check.kind(), factor, demand, capacity)
+                    .at(item.place.clone())
+                    .when(worst.state.words(ctx))
+                    .hand(check.hand(item, &r));
+                f.state = Some(worst.state);
+                of_check.push(f);
+            }
+        }
+        out.extend(of_check);
+    }
+    out
+}
+
+fn least(findings: &[Finding]) -> (f64, CheckId) {
+    findings
+        .iter()
+        .filter_map(|f| f.margin.map(|m| (m, f.check)))
+        .fold((f64::INFINITY, CheckId::Stable), |a, b| if b.0 < a.0 { b } else { a })
+}
+
+fn fails(findings: &[Finding]) -> bool {
+    findings.iter().any(|f| f.outcome == Outcome::Fails)
+}
+
+/// Checks a rig: every state at nominal values, then what is assumed over its range.
+///
+/// # Errors
+///
+/// [`Fault`] where the rig cannot be computed with at all.
+pub fn check(rig: &Rig, options: &Options<'_>) -> Result<Verdict, Fault> {
+    let nominal = run(rig, options, &Look::All)?;
+    let groups = vary::groups(rig);
+    let vary_run = |changes: &[(&Group, End)]| -> Result<Run, Fault> {
+        run(&vary::with(rig, changes), options, &Look::Known(&nominal.pool))
+    };
+    let mut holds = missing(&nominal.findings);
+    let mut varied = Vec::new();
+    let mut runs = 0;
+    let nominal_fails = fails(&nominal.findings);
+    let mut guess_decides = false;
+    if !groups.is_empty() {
+        // One at a time, to show what each does and to name what decides.
+        let singles = if nominal_fails { vary::good_sides(&groups) } else { vary::one_by_one(&groups) };
+        let answers: Vec<Result<Run, Fault>> = singles.par_iter().map(|s| vary_run(&[*s])).collect();
+        for ((group, end), answer) in singles.iter().zip(answers) {
+            runs += 1;
+            let value = if *end == End::Low { group.fact.low } else { group.fact.high };
+            let (margin, which, failing) = match &answer {
+                Ok(r) => {
+                    let (m, c) = least(&r.findings);
+                    (m, c, fails(&r.findings))
+                }
+                Err(_) => (0.0, CheckId::Stable, true),
+            };
+            varied.push(Varied {
+                name: group.name.clone(),
+                end: *end,
+                value,
+                kind: group.fact.kind,
+                least: margin,
+                check: which,
+            });
+            if failing != nominal_fails {
+                guess_decides = true;
+                let shown = quantity::both_kind(value, group.fact.kind);
+                let why = if nominal_fails {
+                    format!("at {shown} nothing would fail")
+                } else {
+                    format!("at {shown} {} would fail, margin {margin:.2}", which.row().title.to_lowercase())
+                };
+                push_hold(&mut holds, group, why);
+            }
+        }
+        // Then all bad sides together: a GO must stand there too.
+        if !nominal_fails && !guess_decides {
+            let corners = vary::bad_corners(&groups);
+            let answers: Vec<Result<Run, Fault>> = corners.par_iter().map(|c| vary_run(c)).collect();
+            runs += answers.len();
+            for answer in answers {
+                let (margin, which, failing) = match &answer {
+                    Ok(r) => {
+                        let (m, c) = least(&r.findings);
+                        (m, c, fails(&r.findings))
+                    }
+                    Err(_) => (0.0, CheckId::Stable, true),
+                };
+                if failing {
+                    guess_decides = true;
+                    // The values that pull the least margin down most are the ones to settle.
+                    let base = least(&nominal.findings).0;
+                    let mut pull: Vec<&Varied> = varied.iter().filter(|v| v.least < base * 0.98).collect();
+                    pull.sort_by(|a, b| a.least.total_cmp(&b.least));
+                    for v in pull.iter().take(4) {
+                        if let Some(group) = groups.iter().find(|g| g.name == v.name) {
+                            let why = format!(
+                                "with every assumed value at its bad side {} would fail, margin {margin:.2}",
+                                which.row().title.to_lowercase()
+                            );
+                            push_hold(&mut holds, group, why);
+                        }
+                    }
+                    if pull.is_empty() {
+                        for group in groups.iter().take(4) {
+                            push_hold(&mut holds, group, format!("all bad sides together give margin {margin:.2}"));
+                        }
+                    }
+                }
+            }
+        }
+    }
+    let answer = if nominal_fails && !guess_decides {
+        Answer::NoGo
+    } else if guess_decides || !holds.is_empty() {
+        Answer::Hold
+    } else {
+        Answer::Go
+    };
+    let mut findings = nominal.findings;
+    findings.sort_by(|a, b| order(a).total_cmp(&order(b)).then(a.check.cmp(&b.check)).then(a.part.cmp(&b.part)));
+    Ok(Verdict {
+        answer,
+        findings,
+        holds,
+        varied,
+        assumed: groups,
+        states: nominal.states,
+        runs,
+        worst_residual: nominal.worst_residual,
+    })
+}
+
+fn order(f: &Finding) -> f64 {
+    match (&f.outcome, f.margin) {
+        (Outcome::NotChecked(_), _) => -1.0,
+        (Outcome::Note, _) => f64::MAX,
+        (_, Some(m)) if m.is_finite() => m,
+        _ => 1e12,
+    }
+}
+
+fn missing(findings: &[Finding]) -> Vec<Hold> {
+    let mut out: Vec<Hold> = Vec::new();
+    for f in findings {
+        if let Outcome::NotChecked(need) = &f.outcome {
+            if !out.iter().any(|h| h.key == need.key) {
+                out.push(Hold {
+                    what: need.what.clone(),
+                    why: format!("{} could not be checked", f.check.row().name),
+                    key: need.key.clone(),
+                    settle: need.settle.clone(),
+                });
+            }
+        }
+    }
+    out
+}
+
+fn push_hold(holds: &mut Vec<Hold>, group: &Group, why: String) {
+    if holds.iter().any(|h| h.key == group.name) {
+        return;
+    }
+    let f = &group.fact;
+    holds.push(Hold {
+        what: format!(
+            "{} is assumed {}, somewhere from {} to {}",
+            group.name,
+            quantity::both_kind(f.value, f.kind),
+            quantity::both_kind(f.low, f.kind),
+            quantity::both_kind(f.high, f.kind)
+        ),
+        why,
+        key: group.name.clone(),
+        settle: if f.settle.is_empty() { "measure it and state it in the rig file".to_owned() } else { f.settle.clone() },
+    });
+}

@@ -161,7 +161,7 @@ pub(crate) fn arm() -> Arm {
             tilt_stop: fact(2.0),
             tilt_torque: Some(fact(90.0)),
         },
-        elevation: (-0.1, 0.6),
+        elevation: (-5.0_f64.to_radians(), 35.0_f64.to_radians()),
         pan: (-core::f64::consts::PI, core::f64::consts::PI),
         parked: (0.0, 0.0),
         braces: Vec::new(),
@@ -277,6 +277,8 @@ pub(crate) fn rig() -> Rig {
         platforms: vec![Platform {
             tag: "base".to_owned(),
             at: DVec3::new(-2.0, 0.0, 1.75),
+            along: DVec3::X,
+            normal: DVec3::Z,
             size: DVec3::new(0.42, 0.42, 0.012),
             mass: fact(6.0),
             drag: fact(1.2),

@@ -98,6 +98,7 @@ fn note(balance: &TiltBalance, cw: &Counterweight, range: (f64, f64)) -> Result<
 mod tests {
     use super::*;
     use crate::finding::Outcome;
+    use crate::structure::BuildOptions;
     use crate::testing::{context, fact, rig};
     use mechanics::STANDARD_GRAVITY as G;
 
@@ -135,6 +136,6 @@ mod tests {
         assert!(found[0].situation.contains("take 2") && found[0].situation.contains("off"), "{}", found[0].situation);
         rig.arm.as_mut().unwrap().counterweight.behind = fact(f64::NAN);
         // The chain itself refuses that, so the context does.
-        assert!(crate::Context::new(&rig, crate::structure::BuildOptions::default()).is_err());
+        assert!(Context::new(&rig, BuildOptions::default()).is_err());
     }
 }

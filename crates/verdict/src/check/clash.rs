@@ -93,9 +93,7 @@ fn stems(ctx: &Context<'_>) -> Vec<Finding> {
         };
         for (p, platform) in rig.platforms.iter().enumerate() {
             if cup.holds != Hold::Platform(p) {
-                let centre = platform.at - DVec3::Z * (platform.size.z / 2.0);
-                let block = Solid::Block(Block::upright(centre, platform.size));
-                against(PartRef::Platform(p), block, stem.radius);
+                against(PartRef::Platform(p), Solid::Block(Block::platform(platform)), stem.radius);
             }
         }
         for (l, leg) in rig.legs.iter().enumerate() {

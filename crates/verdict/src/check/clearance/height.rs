@@ -171,9 +171,9 @@ mod tests {
     #[test]
     fn the_highest_pose_counts_under_a_bridge() {
         let mut rig = rig();
-        // Pivot 2.25 m, boom 2 m at 0.6 rad, section radius 40 mm: rod ends are round.
-        let tip = 2.25 + 2.0 * 0.6_f64.sin() + 0.04;
-        // Tail stays lower; the payload hangs 0.2 under the tip and is 0.3 high.
+        // Pivot 2.25 m, boom 2 m at 35°, section radius 40 mm: rod ends are round. Tail and counterweight stay lower; the
+        // payload hangs 0.2 under the tip and is 0.3 high.
+        let tip = 2.25 + 2.0 * 35.0_f64.to_radians().sin() + 0.04;
         rig.site.clearance = Some(fact(4.0));
         let found = check(&context(&rig));
         assert!((found[0].demand - tip - 0.3).abs() < 1e-9, "{}", found[0].demand);
@@ -184,11 +184,11 @@ mod tests {
         let found = check(&context(&rig));
         assert_eq!(found[0].outcome, Outcome::Note);
         assert!(found[0].situation.contains("on the dash"));
-        // Parked throughout, level: 2.29 m.
+        // Parked throughout, level: the counterweight, 0.2 high at 2.25, tops the boom.
         rig.manoeuvres = vec![manoeuvre("parked", 0.0, 0.0, ArmUse::Parked)];
         rig.site.clearance = Some(fact(3.7));
         let found = check(&context(&rig));
-        assert!((found[0].demand - 2.29 - 0.3).abs() < 1e-9, "{}", found[0].demand);
+        assert!((found[0].demand - 2.35 - 0.3).abs() < 1e-9, "{}", found[0].demand);
     }
 
     #[test]
@@ -211,9 +211,12 @@ mod tests {
         let steps = &f.hand.steps;
         // Tip 2 m and half the payload's 0.3 m beyond the mast at -2: ahead of the bumper by 2.15 - 2.9, so nothing.
         assert!(steps[0].value.abs() < 1e-12);
-        // Sideways 2.15 - 0.9; both sides alike.
-        assert!((steps[1].value - 1.25).abs() < 1e-9 && (steps[2].value - 1.25).abs() < 1e-9, "{steps:?}");
-        // Behind: -2 - 2.15 against -3.7.
-        assert!((steps[3].value - 0.45).abs() < 1e-9);
+        // Sideways the corner reaches farthest at 85°, in steps of 5°: 2.15 sin 85° + 0.125 cos 85°; both sides alike.
+        let (s, c) = 85.0_f64.to_radians().sin_cos();
+        let reach = 2.15 * s + 0.125 * c;
+        let near = |k: usize, v: f64| (steps[k].value - v).abs() < 1e-9;
+        assert!(near(1, reach - 0.9) && near(2, reach - 0.9), "{steps:?}");
+        // Behind: -2 - reach against -3.7.
+        assert!(near(3, reach - 1.7));
     }
 }

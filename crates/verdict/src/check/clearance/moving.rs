@@ -100,8 +100,7 @@ pub(super) fn standing(rig: &Rig) -> Vec<(PartRef, Solid)> {
         out.push((PartRef::Tube(i), Solid::Rod(Rod { a: t.a, b: t.b, radius: t.section.outer / 2.0 })));
     }
     for (i, p) in rig.platforms.iter().enumerate() {
-        let centre = p.at - DVec3::Z * (p.size.z / 2.0);
-        out.push((PartRef::Platform(i), Solid::Block(Block::upright(centre, p.size))));
+        out.push((PartRef::Platform(i), Solid::Block(Block::platform(p))));
     }
     for (i, item) in rig.items.iter().enumerate() {
         let size = item.drag.as_ref().and_then(|d| edges_from_areas(d.areas)).unwrap_or(DVec3::ZERO);

@@ -58,7 +58,7 @@ pub(crate) fn lower(root: &Record, parts: &Library, faults: &mut Vec<Diagnostic>
         legs: all(legs)?,
         straps: all(straps)?,
         items: all(items)?,
-        arm: arm?,
+        arm: arm.ok()?,
         manoeuvres: all(manoeuvres)?,
         policy: policy?,
     })

@@ -50,7 +50,17 @@ impl Pass<'_> {
         let mut record = Record::empty(table, path, at);
         for entry in entries {
             let Some(row) = table.row(&entry.key) else {
-                self.unknown(entry, table, path);
+                // A misspelt key is there, if not readable: it is not missing as well.
+                if let Some(key) =
+                    self.unknown(entry, table, path).filter(|k| entries.iter().all(|e| e.key != **k))
+                {
+                    record.cells.push(Cell {
+                        key,
+                        key_at: entry.key_at.clone(),
+                        at: entry.value.at.clone(),
+                        value: Value::Faulty,
+                    });
+                }
                 continue;
             };
             let value = self.value(&entry.value, row.shape, row, &join(path, row.key), &entry.key_at);
@@ -76,7 +86,7 @@ impl Pass<'_> {
                 };
             self.faults.push(
                 Diagnostic::error("R006", &record.at, format!("{heading} has no `{}`", row.key))
-                    .why(format!("it is needed: {}", row.doc))
+                    .why(format!("it must be there. {}", row.doc))
                     .mend(format!("add, for example, {line}")),
             );
         }
@@ -96,12 +106,14 @@ impl Pass<'_> {
         }
     }
 
-    fn unknown(&mut self, entry: &Entry, table: &'static Table, path: &str) {
-        let keys: Vec<&str> = table.rows().map(|r| r.key).collect();
-        let place = if path.is_empty() { table.name.to_owned() } else { format!("[{path}]") };
-        let mend = match nearest(&entry.key, keys.iter().copied()) {
+    /// Reports a key that the table does not have; gives the one that was meant, if that is plain.
+    fn unknown(&mut self, entry: &Entry, table: &'static Table, path: &str) -> Option<&'static str> {
+        let keys: Vec<&'static str> = table.rows().map(|r| r.key).collect();
+        let place = if path.is_empty() { format!("the {}", table.name) } else { format!("[{path}]") };
+        let meant = nearest(&entry.key, keys.iter().copied());
+        let mend = match meant {
             Some(key) => format!("did you mean `{key}`?"),
-            None => format!("take it out, or use one of {}", choices(&keys)),
+            None => "take it out; a remark of your own goes behind `#`".to_owned(),
         };
         let known = if keys.len() > 12 {
             "docs/file-format.md lists the keys".to_owned()
@@ -117,6 +129,7 @@ impl Pass<'_> {
             .why(known)
             .mend(mend),
         );
+        meant
     }
 
     fn value(&mut self, node: &Node, shape: Shape, row: &'static Row, path: &str, key_at: &Spot) -> Value {
@@ -153,7 +166,7 @@ impl Pass<'_> {
                         key: row.key,
                         key_at: key_at.clone(),
                         at: n.at.clone(),
-                        value: self.value(n, *inner, row, &format!("{path}[{i}]"), &n.at),
+                        value: self.value(n, *inner, row, &format!("{path} {}", i + 1), &n.at),
                     })
                     .collect(),
             ),
@@ -177,7 +190,11 @@ impl Pass<'_> {
                 Diagnostic::error(
                     "R003",
                     at,
-                    format!("`{}` stands where the tag of a {kind} should be", printable(&entry.key)),
+                    format!(
+                        "`{}` stands where the tag of {} should be",
+                        printable(&entry.key),
+                        article(kind)
+                    ),
                 )
                 .why(format!("under [{path}] each {kind} has a heading of its own with its tag"))
                 .mend(format!("put the keys under a heading such as `[{path}.A]`")),
@@ -186,7 +203,7 @@ impl Pass<'_> {
         };
         if entry.key.trim().is_empty() {
             self.faults.push(
-                Diagnostic::error("R003", at, format!("a {} has an empty tag", table.name))
+                Diagnostic::error("R003", at, format!("{} has an empty tag", article(table.name)))
                     .why("nothing could name it")
                     .mend("give it a short tag, such as `A`"),
             );
@@ -200,7 +217,7 @@ impl Pass<'_> {
     fn sort(&mut self, node: &Node, row: &Row, wanted: &str) -> Value {
         self.faults.push(
             Diagnostic::error("R003", &node.at, format!("`{}` is {}", row.key, node.data.sort()))
-                .why(format!("it must be {wanted}: {}", row.doc))
+                .why(format!("it must be {wanted}. {}", row.doc))
                 .mend(example(row)),
         );
         Value::Faulty
@@ -247,16 +264,24 @@ impl Pass<'_> {
             Data::Text(text) => text.clone(),
             Data::Number(raw) if kind == Kind::Number => raw.clone(),
             Data::Number(raw) => {
-                let unit = kind.units().first().map_or("", |u| u.symbol);
+                let number = printable(raw);
+                let one = |system| {
+                    let unit =
+                        kind.units().iter().find(|u| u.system.is_none() || u.system == Some(system))?;
+                    Some(format!("\"{number} {0}\" if it is in {0}", unit.symbol))
+                };
+                let mut ways: Vec<String> =
+                    [System::Metric, System::Us].into_iter().filter_map(one).collect();
+                ways.dedup();
                 self.faults.push(
-                    Diagnostic::error("R004", &node.at, format!("`{}` is a bare number: {}", row.key, printable(raw)))
-                        .why(format!("a {} needs its unit, or it could be read two ways", kind.name()))
-                        .mend(format!("write it between quotes with its unit, as in {}, or \"{} {unit}\" if that is what it is", row.example, printable(raw))),
+                    Diagnostic::error("R004", &node.at, format!("`{}` is a bare number: {number}", row.key))
+                        .why(format!("{} needs its unit, or it could be read two ways", article(kind.name())))
+                        .mend(format!("write it between quotes with its unit: {}", ways.join(", "))),
                 );
                 return Value::Faulty;
             }
             Data::Table(_) => return self.sort(node, row, "one value: it is a place or a size"),
-            _ => return self.sort(node, row, &format!("a {} between double quotes", kind.name())),
+            _ => return self.sort(node, row, &format!("{} between double quotes", article(kind.name()))),
         };
         let value = match parse_kind(text.trim(), kind) {
             Ok(value) if value.is_finite() => value,
@@ -352,9 +377,9 @@ impl Pass<'_> {
                         continue;
                     };
                     if entry.key == "source" {
-                        source = Some(text.clone())
+                        source = Some(text.clone());
                     } else {
-                        settle = Some(text.clone())
+                        settle = Some(text.clone());
                     }
                     continue;
                 }
@@ -415,6 +440,12 @@ impl Pass<'_> {
             ..value
         })
     }
+}
+
+/// `a cup`, `an item`.
+pub(crate) fn article(noun: &str) -> String {
+    let vowel = noun.starts_with(['a', 'e', 'i', 'o', 'u']);
+    format!("{} {noun}", if vowel { "an" } else { "a" })
 }
 
 /// A row's example as a mend.

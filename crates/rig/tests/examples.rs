@@ -1,4 +1,5 @@
 //! The example rigs read without a fault, and their places agree with sums done by hand.
+#![allow(clippy::unwrap_used, reason = "a test may stop at the first surprise")]
 
 use rig::{Reading, Rig};
 
@@ -25,4 +26,85 @@ fn clean(name: &str) -> Rig {
 fn the_estate_car_reads_without_a_fault() {
     let rig = clean("estate-arm");
     assert_eq!((rig.cups.len(), rig.tubes.len(), rig.clamps.len(), rig.legs.len()), (6, 5, 6, 4));
+}
+
+/// A tenth of a millimetre: the sums below are done by hand to that.
+const HAND_M: f64 = 1e-4;
+
+fn near(a: f64, b: f64) -> bool {
+    (a - b).abs() < HAND_M
+}
+
+#[test]
+fn cups_stand_on_the_crown() {
+    let rig = clean("estate-arm");
+    let roof = &rig.panels[0];
+    // Datum 1.05 m behind the front axle, 1.43 m up; the roof's middle 0.95 m aft and 15 mm up of it.
+    assert!(near(roof.centre.x, -2.0) && near(roof.centre.z, 1.445), "{}", roof.centre);
+    let front_left = rig.cups.iter().find(|c| c.tag == "FL").unwrap();
+    // 0.57 m ahead of the middle, 0.43 m to the left: 0.57²/(2 x 9) + 0.43²/(2 x 3.2) = 18.05 + 28.89 = 46.94 mm lower.
+    assert!(near(front_left.at.x, -1.43) && near(front_left.at.y, 0.43), "{}", front_left.at);
+    assert!(near(front_left.at.z, 1.445 - 0.046_94), "{}", front_left.at);
+    // The panel leans ahead by 0.57/9 and to the left by 0.43/3.2 there.
+    let n = front_left.normal;
+    assert!(near(n.x / n.z, 0.57 / 9.0) && near(n.y / n.z, 0.43 / 3.2), "{n}");
+    // Place on the panel: `ea` runs aft, `eb` to the right.
+    assert!(near(front_left.place.0, -0.57) && near(front_left.place.1, -0.43), "{:?}", front_left.place);
+    // Tube TF: the roof at 0.56 m left is 18.05 + 0.56²/6.4 (49.00) = 67.05 mm below the middle; 150 mm above that.
+    let tf = &rig.tubes[0];
+    assert!(near(tf.a.z, 1.445 - 0.067_05 + 0.150), "{}", tf.a);
+    // Height along the cup's axis to TF: 129.89 mm of rise, times the normal's z / (1 - nY²), as TF runs along y:
+    // n = (0.06333, 0.13438, 1)/1.01097; the foot of the square between both axes is 129.89 x 0.98914 / 0.98233.
+    let (nx, ny, nz) = (0.0633, 0.1344, 1.0);
+    let length = f64::sqrt(nx * nx + ny * ny + nz * nz);
+    let expected = 0.129_89 * (nz / length) / (1.0 - (ny / length).powi(2));
+    assert!(near(front_left.height, expected), "{} {expected}", front_left.height);
+    assert!(near((front_left.head - front_left.at).length(), front_left.height));
+}
+
+#[test]
+fn tubes_lie_on_tubes_and_clamps_sit_where_they_cross() {
+    let rig = clean("estate-arm");
+    let ll = rig.tubes.iter().find(|t| t.tag == "LL").unwrap();
+    // On TF (axis at 1.5280 m): half of 48.3 + 48.3 mm higher. On TR: crown 0.43²/18 = 10.27 mm, so 1.5357 m + 48.3 mm.
+    assert!(near(ll.a.z, 1.445 - 0.067_05 + 0.150 + 0.0483), "{}", ll.a);
+    assert!(near(ll.b.z, 1.445 - 0.010_27 - 0.049 + 0.150 + 0.0483), "{}", ll.b);
+    let k1 = &rig.clamps[0];
+    // TF runs from 560 mm left; LL is 180 mm left: 380 mm along TF. LL starts 100 mm ahead of TF and rises 7.78 mm in
+    // 1200 mm, so the line square to both meets it 48.3 x 7.78 / 1200 = 0.31 mm short of that.
+    assert!(near(k1.first.1, 0.380) && near(k1.second.1, 0.099_69), "{:?} {:?}", k1.first, k1.second);
+    let leg = &rig.legs[0];
+    assert!(near(leg.foot.1, 0.440), "aft 720 mm is 440 mm along LL: {:?}", leg.foot);
+    // The platform's underside: 1.43 + 0.320 - 0.012.
+    assert!(near(leg.top.z, 1.738), "{}", leg.top);
+}
+
+#[test]
+fn facts_keep_the_text_and_say_where_they_come_from() {
+    let rig = clean("estate-arm");
+    let vacuum = rig.cups[0].vacuum.as_ref().unwrap();
+    assert_eq!((vacuum.text.as_deref(), vacuum.key.as_str()), (Some("24 inHg"), "cup.FL.vacuum"));
+    assert_eq!(vacuum.origin, rig::Origin::Stated);
+    let roll = &rig.vehicle.ride.roll_stiffness;
+    assert_eq!((roll.origin, roll.key.as_str()), (rig::Origin::Assumed, "vehicle.roll_stiffness"));
+    assert!(roll.low < roll.value && roll.value < roll.high && !roll.settle.is_empty());
+    let friction = &rig.panels[0].friction;
+    // Clean paint, dry: 0.5, from 0.4 to 0.6.
+    assert!(near(friction.value, 0.5) && near(friction.low, 0.4) && near(friction.high, 0.6));
+    assert!(friction.settle.contains("spring scale") && friction.source.contains("0.5"));
+    let assumed = rig::assumed(&rig);
+    let keys: Vec<&str> = assumed.iter().map(|f| f.key.as_str()).collect();
+    assert!(keys.contains(&"panel.roof.stiffness") && keys.contains(&"cup.FL.axial"), "{keys:?}");
+    assert!(!keys.contains(&"vehicle.mass"), "the file states it");
+    assert!(assumed.iter().all(|f| !f.source.is_empty()), "every assumption says where it comes from");
+}
+
+#[test]
+fn every_fact_is_visited() {
+    let mut rig = clean("estate-arm");
+    // Each `Fact { .. }` of the debug print has one `origin:`; a visitor that forgets one falls behind.
+    let printed = format!("{rig:?}").matches("origin: ").count();
+    let mut visited = 0;
+    rig::facts_mut(&mut rig, &mut |_| visited += 1);
+    assert_eq!(visited, printed);
 }

@@ -89,7 +89,7 @@ pub(crate) fn tubes(cx: &mut Context<'_>, panels: &[Option<Panel>]) -> Vec<Optio
             *slot = tube;
         }
     }
-    for (i, record) in records.iter().enumerate().filter(|(i, _)| tried.get(*i) == Some(&false)) {
+    for (i, record) in records.iter().enumerate().filter(|(i, _)| reaches_itself(*i, &lies_on)) {
         let other = lies_on.get(i).and_then(|l| l.first()).and_then(|s| records.get(*s));
         let mut fault = Diagnostic::error(
             "R028",
@@ -104,6 +104,23 @@ pub(crate) fn tubes(cx: &mut Context<'_>, panels: &[Option<Panel>]) -> Vec<Optio
         cx.faults.push(fault);
     }
     placed
+}
+
+/// Whether a tube rests on itself by way of others.
+fn reaches_itself(start: usize, lies_on: &[Vec<usize>]) -> bool {
+    let mut seen = vec![false; lies_on.len()];
+    let mut next: Vec<usize> = lies_on.get(start).cloned().unwrap_or_default();
+    while let Some(i) = next.pop() {
+        if i == start {
+            return true;
+        }
+        match seen.get_mut(i) {
+            Some(s) if !*s => *s = true,
+            _ => continue,
+        }
+        next.extend(lies_on.get(i).into_iter().flatten());
+    }
+    false
 }
 
 /// Tubes that a tube lies on; names that are wrong are reported when the tube is placed.
@@ -286,14 +303,14 @@ fn clamp(cx: &mut Context<'_>, record: &Record, tubes: &[Option<Tube>]) -> Optio
     // The weaker grip counts where one of the tubes is aluminium.
     let on_aluminium = [one, other].iter().any(|t| t.section.material.e_pa < 1.0e11);
     let grip = |steel: &'static str, aluminium: &'static str| if on_aluminium { aluminium } else { steel };
-    let slip = cx.maybe(view, grip("slip", "slip_on_aluminium"));
-    let twist = cx.maybe(view, grip("twist", "twist_on_aluminium"));
+    let slip = view.maybe(grip("slip", "slip_on_aluminium"));
+    let twist = view.maybe(grip("twist", "twist_on_aluminium"));
     let default = if kind == ClampKind::End {
         0.5 * other.section.outer
     } else {
         0.5 * (one.section.outer + other.section.outer)
     };
-    let spacing = cx.maybe(view, "spacing").map_or(default, |f| f.value);
+    let spacing = view.maybe("spacing").map_or(default, |f| f.value);
     let (s, t) = meet(cx, record, kind, (one, other))?;
     let gap = (other.point(t) - one.point(s)).length();
     spaced(cx, record, (one, other), gap, spacing)?;
@@ -346,7 +363,12 @@ fn joined(cx: &mut Context<'_>, record: &Record) -> Option<(usize, usize)> {
                 Diagnostic::error(
                     "R028",
                     record.spot("joins"),
-                    format!("{} joins {} tubes", record.title(), other.len()),
+                    format!(
+                        "{} joins {} tube{}",
+                        record.title(),
+                        other.len(),
+                        if other.len() == 1 { "" } else { "s" }
+                    ),
                 )
                 .why("a clamp joins two tubes")
                 .mend("write `joins = [\"TF\", \"LL\"]`; use one clamp for each crossing"),

@@ -88,7 +88,7 @@ fn manoeuvre(cx: &mut Context<'_>, record: &Record, kind: &str, mirrored: bool) 
         }
         f
     });
-    let yaw_rate = cx.maybe(view, "yaw_rate");
+    let yaw_rate = view.maybe("yaw_rate");
     let (grade, bank) = (cx.measure(view, "grade"), cx.measure(view, "bank"));
     let vertical = vertical(cx, record, row.bump);
     let arm = match view.word("arm").unwrap_or(row.arm) {

@@ -56,7 +56,7 @@ fn panel(cx: &mut Context<'_>, record: &Record) -> Option<Panel> {
         cx.sheet(record, "rocking", material),
     );
     let crown = (cx.fact(view, "crown_along"), cx.fact(view, "crown_across"));
-    let (pull_limit, push_limit) = (cx.maybe(view, "pull_limit"), cx.maybe(view, "push_limit"));
+    let (pull_limit, push_limit) = (view.maybe("pull_limit"), view.maybe("push_limit"));
     let centre = record.sub("at").and_then(|r| cx.full_place(r, cx.datum));
     let faces = view.word("faces")?;
     let (ea, eb, normal) = frame(faces, slope?);
@@ -126,15 +126,12 @@ impl<'a> Context<'a> {
         }
         let row = record.table.row(key)?;
         let sheet = self.parts.find("sheet", material?);
-        match sheet
-            .and_then(|s| Some(inherited(s.fact(key)?, s, format!("{}.{key}", record.path), row.settle)))
-        {
-            Some(fact) => Some(fact),
-            None => {
-                self.nothing_gives(View { record, part: sheet }, row);
-                None
-            }
+        let fact = sheet
+            .and_then(|s| Some(inherited(s.fact(key)?, s, format!("{}.{key}", record.path), row.settle)));
+        if fact.is_none() {
+            self.nothing_gives(View { record, part: sheet }, row);
         }
+        fact
     }
 
     /// Place `(a, b)` on a panel from the two stated coordinates that lie in it.

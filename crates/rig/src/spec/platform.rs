@@ -38,7 +38,7 @@ pub(crate) static PLATFORM: Table = Table {
         Row::new("width", Shape::Measure(Length), "Across it (up and down, on a door).", "\"420 mm\"")
             .required()
             .within("10 mm", "3 m"),
-        Row::new("thickness", Shape::Measure(Length), "Through it.", "\"12 mm\"")
+        Row::new("thickness", Shape::Measure(Length), "How thick it is.", "\"12 mm\"")
             .required()
             .within("1 mm", "500 mm"),
         Row::new("mass", Shape::Quantity(Mass), "With what is bolted to it for good.", "\"5.2 kg\"")

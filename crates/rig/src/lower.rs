@@ -6,7 +6,7 @@ mod cup;
 mod geometry;
 mod grid;
 mod manoeuvre;
-mod panel;
+pub(crate) mod panel;
 mod place;
 mod platform;
 mod policy;

@@ -76,7 +76,12 @@ impl Pass<'_> {
 
     /// Reports the required keys that a record lacks.
     pub(crate) fn missing(&mut self, record: &Record) {
-        for row in record.table.rows().filter(|r| matches!(r.need, Need::Required) && !record.has(r.key)) {
+        let absent = |r: &&Row| {
+            let empty =
+                record.cell(r.key).is_some_and(|c| matches!(&c.value, Value::Tagged(l) if l.is_empty()));
+            matches!(r.need, Need::Required) && (empty || !record.has(r.key))
+        };
+        for row in record.table.rows().filter(absent) {
             let heading = if record.path.is_empty() { "the file".to_owned() } else { record.title() };
             let line =
                 if row.example.starts_with('[') && matches!(row.shape, Shape::Table(_) | Shape::Tagged(_)) {

@@ -1,6 +1,7 @@
 //! What is made from the one definition: the format page and the schema, held against the files themselves.
 #![allow(clippy::unwrap_used, reason = "a test may stop at the first surprise")]
 
+#[path = "common/base.rs"]
 mod common;
 
 use common::base;

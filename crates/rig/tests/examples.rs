@@ -28,6 +28,36 @@ fn the_estate_car_reads_without_a_fault() {
     assert_eq!((rig.cups.len(), rig.tubes.len(), rig.clamps.len(), rig.legs.len()), (6, 5, 6, 4));
 }
 
+#[test]
+fn the_other_examples_read_without_a_fault() {
+    for name in ["bonnet-camera", "door-camera", "pickup-arm", "pickup-arm-mended"] {
+        clean(name);
+    }
+}
+
+#[test]
+fn the_bonnet_plate_lies_along_the_bonnet() {
+    let rig = clean("bonnet-camera");
+    let (plate, bonnet) = (&rig.platforms[0], &rig.panels[0]);
+    // Both nose down by 5 deg: the normals lean ahead, the lengths run aft and up.
+    assert!((plate.normal - bonnet.normal).length() < 1e-12 && (plate.along - bonnet.ea).length() < 1e-12);
+    assert!(near(plate.normal.x, 5.0_f64.to_radians().sin()), "{}", plate.normal);
+    assert_eq!(rig.manoeuvres.len(), 10, "the usual set");
+    assert!(rig.manoeuvres.iter().any(|m| m.tag == "swerve-right" && m.left.value < -5.8));
+    assert!(rig.straps.iter().all(|s| s.pretension.value == 0.0), "tethers are slack");
+}
+
+#[test]
+fn door_cups_stand_upright_and_look_ahead() {
+    let rig = clean("door-camera");
+    let cup = &rig.cups[0];
+    assert!(cup.normal.y > 0.99 && cup.along.x > 0.99, "{} {}", cup.normal, cup.along);
+    assert!(cup.along.dot(cup.normal).abs() < 1e-12);
+    // 120 mm from the door's middle to the plate's inner face, and the crown: 0.14²/12 + 0.12²/5 = 4.5 mm, and a little for
+    // the slopes.
+    assert!((cup.height - 0.1245).abs() < 0.002, "{}", cup.height);
+}
+
 /// A tenth of a millimetre: the sums below are done by hand to that.
 const HAND_M: f64 = 1e-4;
 

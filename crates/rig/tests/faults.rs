@@ -2,9 +2,13 @@
 #![allow(clippy::unwrap_used, reason = "a test may stop at the first surprise")]
 #![allow(clippy::panic, reason = "a case that no longer edits anything must be seen")]
 
+#[path = "common/base.rs"]
 mod common;
+#[path = "common/render.rs"]
+mod render;
 
-use common::{base, read, render};
+use common::base;
+use render::{read, render};
 
 /// A case: its name, what is taken out of the base, what is put in. Each text stands once in the base.
 type Case = (&'static str, &'static str, &'static str);

@@ -1,6 +1,7 @@
 //! Mangled files: reading never stops the program, and every fault points into the text.
 #![allow(clippy::unwrap_used, reason = "a test may stop at the first surprise")]
 
+#[path = "common/base.rs"]
 mod common;
 
 use common::base;

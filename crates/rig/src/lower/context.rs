@@ -131,7 +131,8 @@ impl<'a> Context<'a> {
         }
         let row = view.row(key)?;
         // A faulty value, and a missing required one, were reported by the reading pass.
-        if !view.record.has(key) && !matches!(row.need, Need::Required) {
+        let in_part = view.part.is_some_and(|p| p.is_faulty(key));
+        if !view.record.has(key) && !in_part && !matches!(row.need, Need::Required) {
             self.nothing_gives(view, row);
         }
         None
@@ -145,7 +146,11 @@ impl<'a> Context<'a> {
     pub(crate) fn nothing_gives(&mut self, view: View<'_>, row: &Row) {
         let (why, other) = match view.part {
             Some(part) => (
-                format!("its {} \"{}\" gives none either", part_word(part.table.name), printable(&part.tag)),
+                format!(
+                    "its {} \"{}\" gives none either",
+                    if part.table.name == "vehicle" { "ready set" } else { "part" },
+                    printable(&part.tag)
+                ),
                 "name a part that gives it",
             ),
             None if view.record.table.name == "vehicle" => {

@@ -163,3 +163,33 @@ impl<'a> Context<'a> {
         place
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn faces_look_where_they_say_and_slopes_lean_as_they_should() {
+        let out = [
+            ("up", DVec3::Z),
+            ("left", DVec3::Y),
+            ("right", DVec3::NEG_Y),
+            ("ahead", DVec3::X),
+            ("aft", DVec3::NEG_X),
+        ];
+        for (faces, expected) in out {
+            let (ea, eb, n) = frame(faces, 0.0);
+            assert!((n - expected).length() < 1e-12, "{faces}");
+            assert!((n.cross(ea) - eb).length() < 1e-12 && ea.dot(n).abs() < 1e-12);
+            let down = matches!(faces, "ahead" | "aft");
+            assert!((ea - if down { DVec3::NEG_Z } else { DVec3::NEG_X }).length() < 1e-12, "{faces}");
+            let (ea, _, n) = frame(faces, 0.2);
+            assert!(ea.dot(n).abs() < 1e-12 && (n.length() - 1.0).abs() < 1e-12, "{faces}");
+            if faces == "up" {
+                assert!(n.x > 0.19 && ea.z > 0.19, "nose down: it looks ahead a little, and rises going aft");
+            } else {
+                assert!(n.z > 0.19, "{faces}: leaning back, it looks up a little");
+            }
+        }
+    }
+}

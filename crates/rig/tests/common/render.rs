@@ -1,22 +1,15 @@
-//! What the tests share.
-#![allow(clippy::unwrap_used, reason = "a test may stop at the first surprise")]
+//! Faults as text.
 
 use rig::{Diagnostic, Reading, Severity, line_column};
 use std::fmt::Write as _;
 
-/// The sound rig that every fault is an edit of.
-pub fn base() -> String {
-    let path = format!("{}/tests/faults/base.toml", env!("CARGO_MANIFEST_DIR"));
-    std::fs::read_to_string(path).unwrap()
-}
-
 /// Reads with no parts files at hand.
-pub fn read(text: &str) -> Reading {
+pub(crate) fn read(text: &str) -> Reading {
     rig::read(text, "rig.toml", &|_| Err("there is no such file".to_owned()))
 }
 
 /// All faults as text: code, place, the line with a caret, why, mend.
-pub fn render(reading: &Reading) -> String {
+pub(crate) fn render(reading: &Reading) -> String {
     let mut out = String::new();
     for d in &reading.diagnostics {
         one(&mut out, d, reading);

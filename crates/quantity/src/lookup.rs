@@ -45,12 +45,8 @@ fn exact(key: &str, kind: Kind) -> Option<&'static Unit> {
 /// A unit whose spelling differs only in capitals. Whole words such as `Metres` may be capitalised at will.
 fn folded(key: &str, kind: Kind) -> Option<(&'static Unit, &'static str)> {
     let low = key.to_lowercase();
-    let hits = kind.units().iter().filter_map(|unit| {
-        let spelling = unit.spellings().find(|s| s.to_lowercase() == low)?;
-        Some((unit, spelling))
-    });
-    // A unit that may not change its capitals makes the reading doubtful even if another one may.
-    hits.min_by_key(|(unit, _)| unit.any_case)
+    // A test on the table holds that no two units of a kind differ only in capitals.
+    kind.units().iter().find_map(|unit| Some((unit, unit.spellings().find(|s| s.to_lowercase() == low)?)))
 }
 
 /// The fault for a spelling that is no unit of `kind`. `number` is the amount as written.

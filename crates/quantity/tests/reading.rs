@@ -303,3 +303,34 @@ fn no_spelling_means_two_things_within_a_kind() {
         assert_eq!(seen.len(), all, "{kind:?}");
     }
 }
+
+#[test]
+fn no_two_units_of_a_kind_differ_only_in_capitals() {
+    for &kind in Kind::ALL {
+        let mut seen: Vec<(String, &str)> = Vec::new();
+        for unit in kind.units() {
+            for spelling in unit.spellings() {
+                let low = spelling.to_lowercase();
+                let clash = seen.iter().find(|(s, symbol)| *s == low && *symbol != unit.symbol);
+                assert!(clash.is_none(), "{kind:?}: {spelling} of {} and {clash:?}", unit.symbol);
+                seen.push((low, unit.symbol));
+            }
+        }
+    }
+}
+
+#[test]
+fn a_dash_between_feet_and_inches_stands_without_blanks() {
+    reads::<Length>("5'-6\"", 66.0 * IN);
+    for doubtful in ["5'- 6\"", "5' -6\"", "5' - 6\"", "5'+6\"", "5'\u{2212}6\""] {
+        let fault = parse::<Length>(doubtful).unwrap_err();
+        assert_eq!(fault.what, "a sign in the middle", "{doubtful}");
+    }
+}
+
+#[test]
+fn nothing_vanishes_in_the_change_of_units() {
+    assert!(parse::<Length>("5e-324 mm").is_err());
+    assert!(parse::<Length>("1e-300 mm").is_ok());
+    assert!(parse::<Length>("0 mm").is_ok());
+}

@@ -1,8 +1,8 @@
 //! The arm, its sections, drives and payload.
 
 use super::context::{Context, Reported, View, mm};
-use super::grid::named_section;
 use super::platform::drag;
+use super::tube::named_section;
 use crate::diagnostic::Diagnostic;
 use crate::fact::Fact;
 use crate::model::{Arm, BoomSection, Brace, Counterweight, Drives, Isolator, Payload, Platform};

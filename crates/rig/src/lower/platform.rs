@@ -2,8 +2,8 @@
 
 use super::context::{Context, Reported, View, mm};
 use super::geometry::nearest_on_tube;
-use super::grid::named_section;
 use super::panel::frame;
+use super::tube::named_section;
 use crate::diagnostic::Diagnostic;
 use crate::model::{Bolts, Drag, Hold, Item, Leg, Platform, Tube};
 use crate::record::Record;

@@ -118,6 +118,16 @@ fn facts_keep_the_text_and_say_where_they_come_from() {
     let roll = &rig.vehicle.ride.roll_stiffness;
     assert_eq!((roll.origin, roll.key.as_str()), (rig::Origin::Assumed, "vehicle.roll_stiffness"));
     assert!(roll.low < roll.value && roll.value < roll.high && !roll.settle.is_empty());
+    // One make of cup is one unknown; two sheets are two.
+    assert_eq!(
+        (rig.cups[0].axial.group.as_str(), rig.cups[5].axial.group.as_str()),
+        ("cup.cup-250.axial", "cup.cup-250.axial")
+    );
+    assert_eq!(rig.panels[0].stiffness.group, "panel.roof.stiffness");
+    assert_eq!(
+        (vacuum.group.as_str(), rig.tubes[0].section.drag.group.as_str()),
+        ("cup.FL.vacuum", "tube.drag")
+    );
     let friction = &rig.panels[0].friction;
     // Clean paint, dry: 0.5, from 0.4 to 0.6.
     assert!(near(friction.value, 0.5) && near(friction.low, 0.4) && near(friction.high, 0.6));
@@ -137,4 +147,46 @@ fn every_fact_is_visited() {
     let mut visited = 0;
     rig::facts_mut(&mut rig, &mut |_| visited += 1);
     assert_eq!(visited, printed);
+}
+
+#[test]
+fn sizes_and_areas_come_through_in_si() {
+    let rig = clean("estate-arm");
+    let cup = &rig.cups[0];
+    // cup-250: 250 mm lip, 220 mm seal.
+    assert!(near(cup.outer_radius, 0.125) && near(cup.seal_radius, 0.110) && cup.locked);
+    // 24 inHg x 3.386389 kPa (NIST SP 811).
+    assert!((cup.vacuum.as_ref().unwrap().value - 81_273.3).abs() < 1.0);
+    let arm = rig.arm.as_ref().unwrap();
+    // The mast stands on the platform's top: 1.43 + 0.320 up, 1.05 + 0.880 aft.
+    assert!(near(arm.base.x, -1.93) && near(arm.base.z, 1.75) && near(arm.pivot_height, 0.52));
+    let spans: Vec<(f64, f64)> = arm.sections.iter().map(|s| s.span).collect();
+    assert_eq!(spans, [(0.0, 0.9), (0.9, 1.7), (0.0, -0.65)], "root to tip, then tail");
+    let weight = arm.counterweight.drag.as_ref().unwrap();
+    // 120 x 200 x 200 mm: seen from ahead 200 x 200, from the side 120 x 200, from above 120 x 200.
+    assert!(near(weight.areas.x, 0.04) && near(weight.areas.y, 0.024) && near(weight.areas.z, 0.024));
+    assert_eq!(arm.counterweight.plates, [5.0, 5.0, 2.5, 1.0, 0.5]);
+    assert!(near(arm.payload.centre.z, -0.21) && near(arm.payload.centre.x, 0.0));
+    assert!(near(arm.drives.pan_rate.value, 60.0_f64.to_radians()));
+    assert!(near(arm.drives.tilt_stop.value, 120.0_f64.to_radians()));
+    assert!(near(arm.elevation.0, (-20.0_f64).to_radians()) && near(arm.elevation.1, 35.0_f64.to_radians()));
+    assert!(near(arm.pan.1, std::f64::consts::PI) && near(arm.pan.0, -std::f64::consts::PI), "all round");
+    // 14 °C; 30 km/h.
+    assert!(near(rig.site.temperature.value, 287.15) && near(rig.site.gust.value, 30.0 / 3.6));
+    // Aboard: from the front axle and the road, not from the windscreen.
+    let crew = &rig.vehicle.aboard[0];
+    assert!(near(crew.at.x, -1.5) && near(crew.at.z, 0.65), "{}", crew.at);
+    // The aerial stands 1.78 m aft: 830 mm behind the roof's middle.
+    let aerial = &rig.panels[0].keep_outs[0];
+    assert!(near(aerial.centre.0, 0.83) && near(aerial.centre.1, 0.0) && near(aerial.size.0, 0.12));
+    // The strap's body point: 400 mm aft of the windscreen's edge, 640 mm left, 60 mm down.
+    let point = &rig.straps[0].path[1];
+    assert!(near(point.at.x, -1.45) && near(point.at.y, 0.64) && near(point.at.z, 1.37));
+    assert_eq!(point.on, rig::model::Hold::Body);
+    // Aluminium tube: the clamp's grip on aluminium counts, 6 kN and not 10.
+    assert!((rig.clamps[0].slip.as_ref().unwrap().value - 6000.0).abs() < 1e-6);
+    let steel = clean("pickup-arm");
+    assert!((steel.clamps[0].slip.as_ref().unwrap().value - 10_000.0).abs() < 1e-6);
+    // Wet paint.
+    assert!(near(steel.panels[0].friction.value, 0.2));
 }

@@ -159,3 +159,16 @@ proptest! {
         sane(read(&text));
     }
 }
+
+#[test]
+fn deep_nesting_is_refused_and_does_not_stop_the_reader() {
+    for (open, close) in [("[", "]"), ("{ a = ", " }")] {
+        for depth in [10, 60, 200, 20_000] {
+            let text = format!("{}x = {}1{}\n", base(), open.repeat(depth), close.repeat(depth));
+            let reading = read(&text);
+            assert!(reading.has_errors(), "{open} {depth}");
+            sane(reading);
+        }
+    }
+    sane(read(&format!("[{}]\n", vec!["a"; 3000].join("."))));
+}

@@ -204,10 +204,14 @@ fn section(cx: &mut Context<'_>, record: &Record) -> Option<BoomSection> {
     if record.is_faulty("diameter") {
         return None;
     }
-    let section = match section {
+    let mut section = match section {
         Some(section) => Some(section?),
         None => None,
     };
+    let drag = drag?;
+    if let Some(section) = &mut section {
+        section.drag = drag.clone();
+    }
     let Some(diameter) = record.measure("diameter").or(section.as_ref().map(|s| s.outer)) else {
         cx.faults.push(
             Diagnostic::error("R006", &record.at, format!("{} has no `diameter`", record.title()))
@@ -230,7 +234,7 @@ fn section(cx: &mut Context<'_>, record: &Record) -> Option<BoomSection> {
         );
         return None;
     }
-    Some(BoomSection { tag: record.tag.clone(), span, mass: mass?, diameter, drag: drag?, section })
+    Some(BoomSection { tag: record.tag.clone(), span, mass: mass?, diameter, drag, section })
 }
 
 fn counterweight(cx: &mut Context<'_>, record: &Record, sections: &[BoomSection]) -> Option<Counterweight> {

@@ -68,7 +68,7 @@ impl<'r> View<'r> {
             return Some(inherited(fact, part, path, row.settle));
         }
         match row.need {
-            Need::Assume(typical) => assumed(row, &typical, path),
+            Need::Assume(typical) => assumed(row, &typical, self.record.table.name, path),
             Need::Default(text) => {
                 let kind = kind_of(row)?;
                 Some(Fact::stated(parse_kind(text, kind).ok()?, kind, &path))
@@ -92,7 +92,7 @@ fn kind_of(row: &Row) -> Option<Kind> {
 }
 
 /// A typical value as a fact.
-pub(crate) fn assumed(row: &Row, typical: &Assume, key: String) -> Option<Fact> {
+pub(crate) fn assumed(row: &Row, typical: &Assume, table: &str, key: String) -> Option<Fact> {
     let kind = kind_of(row)?;
     Some(Fact {
         value: parse_kind(typical.value, kind).ok()?,
@@ -101,6 +101,7 @@ pub(crate) fn assumed(row: &Row, typical: &Assume, key: String) -> Option<Fact> 
         kind,
         origin: Origin::Assumed,
         key,
+        group: format!("{table}.{}", row.key),
         text: None,
         source: typical.source.to_owned(),
         settle: row.settle.to_owned(),
@@ -110,6 +111,10 @@ pub(crate) fn assumed(row: &Row, typical: &Assume, key: String) -> Option<Fact> 
 /// A part's value as a fact of the thing that uses it.
 pub(crate) fn inherited(fact: &Fact, part: &Record, key: String, settle: &str) -> Fact {
     let mut out = fact.clone();
+    // The same part is the same unknown; sheet and finish differ from panel to panel.
+    if matches!(part.table.name, "sheet" | "finish") {
+        out.group.clone_from(&key);
+    }
     out.key = key;
     if out.settle.is_empty() {
         settle.clone_into(&mut out.settle);

@@ -161,7 +161,7 @@ fn vertical(cx: &mut Context<'_>, record: &Record, bump: bool) -> Option<Vertica
     let typical = |key: &str| {
         let row = BUMP.row(key)?;
         let Need::Assume(a) = row.need else { return None };
-        assumed(row, &a, format!("{}.bump.{key}", record.path))
+        assumed(row, &a, BUMP.name, format!("{}.bump.{key}", record.path))
     };
     Some(Vertical::Kerb { height: typical("height")?, length: typical("length")? })
 }

@@ -12,6 +12,7 @@ pub(crate) const DRAG: Row = Row::new("drag", Shape::Quantity(Number), "Drag coe
         high: "1.4",
         source: "cube 1.05 to plate 1.17 face-on, Hoerner, Fluid-Dynamic Drag [from memory]; the range is common practice, no source",
     }))
+    .settle("it cannot be measured with hand tools; 1.4 is on the safe side")
     .within("0.1", "3");
 
 pub(crate) static PLATFORM: Table = Table {

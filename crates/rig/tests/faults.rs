@@ -156,6 +156,7 @@ const CASES: &[Case] = &[
         "from = { aft = \"380 mm\", left = \"560 mm\", above = \"150 mm\" }",
         "from = { aft = \"380 mm\", left = \"560 mm\", on = \"LL\" }",
     ),
+    ("crown_too_tight", "crown_across = \"3.2 m\"", "crown_across = \"0.4 m\""),
     ("cup_off_the_panel", "aft = \"1380 mm\"\nleft = \"430 mm\"", "aft = \"1380 mm\"\nleft = \"630 mm\""),
     ("cup_without_a_place", "aft = \"1380 mm\"\nleft = \"430 mm\"", "left = \"430 mm\""),
     (
@@ -335,4 +336,14 @@ fn a_payload_needs_an_arm() {
         said,
         [("R023", "there is a [isolator] and no [arm]"), ("R023", "there is a [payload] and no [arm]")]
     );
+}
+
+#[test]
+fn every_code_has_a_case() {
+    let mut seen: Vec<&str> =
+        CASES.iter().flat_map(|c| read(&faulty(c)).diagnostics).map(|d| d.code).collect();
+    seen.sort_unstable();
+    seen.dedup();
+    let all: Vec<&str> = rig::CODES.iter().map(|(code, _)| *code).collect();
+    assert_eq!(seen, all);
 }

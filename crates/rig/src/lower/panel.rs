@@ -1,6 +1,6 @@
 //! Panels: their frames, sheet and finish.
 
-use super::context::{Context, View, inherited};
+use super::context::{Context, View, inherited, mm};
 use crate::diagnostic::Diagnostic;
 use crate::fact::Fact;
 use crate::model::{KeepOut, Material, Panel};
@@ -84,10 +84,37 @@ fn panel(cx: &mut Context<'_>, record: &Record) -> Option<Panel> {
         is_roof: view.flag("roof"),
         keep_outs: Vec::new(),
     };
+    plausible(cx, record, &out)?;
     let keep_outs: Option<Vec<KeepOut>> =
         record.tagged("keep_out").iter().map(|r| keep_out(cx, r, &out, faces)).collect();
     out.keep_outs = keep_outs?;
     Some(out)
+}
+
+/// A panel cannot be wider than the ball that its crown is cut from.
+fn plausible(cx: &mut Context<'_>, record: &Record, panel: &Panel) -> Option<()> {
+    for (key, size, size_m, crown) in [
+        ("crown_along", "length", panel.size.0, &panel.crown.0),
+        ("crown_across", "width", panel.size.1, &panel.crown.1),
+    ] {
+        if 0.5 * size_m > crown.value {
+            cx.faults.push(
+                Diagnostic::error(
+                    "R028",
+                    record.spot(key),
+                    format!("{} is crowned too tightly for its size", record.title()),
+                )
+                .why(format!(
+                    "a radius of {} with a {size} of {}: its edges would point down",
+                    mm(crown.value),
+                    mm(size_m)
+                ))
+                .mend("measure the crown again: straightedge of length L, gap h in the middle, radius L²/8h"),
+            );
+            return None;
+        }
+    }
+    Some(())
 }
 
 fn keep_out(cx: &mut Context<'_>, record: &Record, panel: &Panel, faces: &str) -> Option<KeepOut> {

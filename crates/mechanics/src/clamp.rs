@@ -221,6 +221,12 @@ mod tests {
     }
 
     #[test]
+    fn separate_ratings_add_up() {
+        let jaw = Jaw::new(6_000.0, 100.0, 50.0).unwrap();
+        assert!((jaw.margin(-3_000.0, 50.0, 50.0).unwrap() - 1.0).abs() < ROUNDING);
+    }
+
+    #[test]
     fn the_same_grip_gives_an_ellipse() {
         let jaw = Jaw::gripping(5_000.0, 0.0483, 50.0).unwrap();
         // 3-4-5: 0.6 of the slip and 0.8 of the torsion.

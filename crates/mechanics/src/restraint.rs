@@ -1,7 +1,7 @@
 //! Holding a load on a road vehicle by blocking, by straps over it and by straps along its pull, after EN 12195-1.
 //!
-//! The standard is written for vehicles above 3.5 t. Cars and light vans brake and swerve harder, so [`coefficients::CAR_DEFAULT`] asks
-//! for more; the law's figures are the floor, not the aim.
+//! The standard is written for vehicles above 3.5 t. Cars and light vans brake and swerve harder, so
+//! [`coefficients::CAR_DEFAULT`] asks for more; the law's figures are the floor, not the aim.
 
 use std::error::Error;
 use std::f64::consts::FRAC_PI_2;
@@ -38,7 +38,8 @@ impl fmt::Display for RestraintError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::OutOfRange { what, value, low, high, unit } => {
-                write!(f, "{what} is {value} {unit}; it must lie from {low} to {high} {unit}")
+                let gap = if unit.is_empty() { "" } else { " " };
+                write!(f, "{what} is {value}{gap}{unit}; it must lie from {low} to {high}{gap}{unit}")
             }
             Self::NoHold => write!(f, "the straps neither pull against the load nor press it down"),
         }
@@ -325,6 +326,8 @@ mod tests {
         assert!(straps_over_against_sliding(&Load { mu: 0.0, ..RIG }, 1.1, &STRAP).is_err());
         let across = DirectStraps { count: 2, up_rad: 0.0, plan_rad: FRAC_PI_2 };
         assert_eq!(direct_tension_n(&RIG, &across), Err(RestraintError::NoHold));
+        let told = blocking_force_n(&Load { mu: 2.0, ..RIG }, 1.25).unwrap_err().to_string();
+        assert_eq!(told, "friction factor is 2; it must lie from 0 to 1.5");
         let none = DirectStraps { count: 0, up_rad: 0.5, plan_rad: 0.5 };
         assert!(direct_tension_n(&RIG, &none).is_err());
     }

@@ -101,6 +101,7 @@ fn doubtful_number() {
             ("1.234.567 mm", Kind::Length),
             ("5, mm", Kind::Length),
             ("1.5.2 mm", Kind::Length),
+            ("1.50,5 mm", Kind::Length),
             ("13 -5/8 in", Kind::Length),
             ("13 - 5/8 in", Kind::Length),
             ("13−5/8 in", Kind::Length),

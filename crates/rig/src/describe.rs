@@ -102,6 +102,9 @@ fn cell(text: &str) -> String {
 }
 
 fn sort(row: &Row) -> String {
+    if row.key == "version" {
+        return format!("`{}`", crate::spec::root::VERSION);
+    }
     let mut out = shape(&row.shape);
     if let Some((least, most)) = row.within {
         let _ = write!(out, ", {least} to {most}");

@@ -28,6 +28,8 @@ pub struct Fact {
     pub origin: Origin,
     /// Key in the rig file that would state it (`panel.roof.stiffness`).
     pub key: String,
+    /// Facts of one group are one unknown (the same value of the same part): they vary together.
+    pub group: String,
     /// The text as written, when it was.
     pub text: Option<String>,
     /// Source of an assumed value, or `common practice, no source`.
@@ -46,6 +48,7 @@ impl Fact {
             kind,
             origin: Origin::Stated,
             key: key.to_owned(),
+            group: key.to_owned(),
             text: None,
             source: String::new(),
             settle: String::new(),

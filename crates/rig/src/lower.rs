@@ -1,16 +1,17 @@
 //! From the tables of the file to the model: one file per kind of table.
 
 mod arm;
+mod clamp;
 mod context;
 mod cup;
 mod geometry;
-mod grid;
 mod manoeuvre;
-mod panel;
+pub(crate) mod panel;
 mod place;
 mod platform;
 mod policy;
 mod strap;
+mod tube;
 mod vehicle;
 
 pub(crate) use context::Context;
@@ -32,10 +33,10 @@ pub(crate) fn lower(root: &Record, parts: &Library, faults: &mut Vec<Diagnostic>
         cx.datum = datum;
     }
     let panels = panel::panels(&mut cx);
-    let tubes = grid::tubes(&mut cx, &panels);
+    let tubes = tube::tubes(&mut cx, &panels);
     let platforms = platform::platforms(&mut cx);
     let cups = cup::cups(&mut cx, &panels, &tubes, &platforms);
-    let clamps = grid::clamps(&mut cx, &tubes);
+    let clamps = clamp::clamps(&mut cx, &tubes);
     let legs = platform::legs(&mut cx, &tubes, &platforms);
     let straps = strap::straps(&mut cx, &tubes, &cups, &platforms);
     let items = platform::items(&mut cx, &tubes);
@@ -58,7 +59,7 @@ pub(crate) fn lower(root: &Record, parts: &Library, faults: &mut Vec<Diagnostic>
         legs: all(legs)?,
         straps: all(straps)?,
         items: all(items)?,
-        arm: arm?,
+        arm: arm.ok()?,
         manoeuvres: all(manoeuvres)?,
         policy: policy?,
     })

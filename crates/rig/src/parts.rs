@@ -14,19 +14,22 @@ const BUILT_IN: [(&str, &str); 2] = [
     ("vehicles.toml", include_str!("../catalogue/vehicles.toml")),
 ];
 
-/// Records of one parts file after another; the first of a name counts.
+/// Records of the person's parts files, before the built-in ones; the first of a name counts.
 #[derive(Clone, Debug, Default)]
 pub(crate) struct Library {
     records: Vec<(&'static str, Record)>,
 }
 
 impl Library {
+    /// A part, of the person's own first.
     pub(crate) fn find(&self, kind: &str, name: &str) -> Option<&Record> {
-        self.records.iter().find(|(k, r)| *k == kind && r.tag == name).map(|(_, r)| r)
+        let own = self.records.iter();
+        own.chain(&built_in().0.records).find(|(k, r)| *k == kind && r.tag == name).map(|(_, r)| r)
     }
 
     pub(crate) fn names<'a>(&'a self, kind: &'a str) -> impl Iterator<Item = &'a str> {
-        self.records.iter().filter(move |(k, _)| *k == kind).map(|(_, r)| r.tag.as_str())
+        let own = self.records.iter();
+        own.chain(&built_in().0.records).filter(move |(k, _)| *k == kind).map(|(_, r)| r.tag.as_str())
     }
 
     pub(crate) fn records(&self) -> &[(&'static str, Record)] {
@@ -51,10 +54,6 @@ impl Library {
                 self.records.extend(list.into_iter().map(|r| (cell.key, r)));
             }
         }
-    }
-
-    pub(crate) fn append(&mut self, other: &Self) {
-        self.records.extend(other.records.iter().cloned());
     }
 }
 

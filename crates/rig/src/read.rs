@@ -3,7 +3,7 @@
 use crate::diagnostic::{Diagnostic, Severity};
 use crate::lower::lower;
 use crate::model::Rig;
-use crate::parts::{Library, built_in, version};
+use crate::parts::{Library, version};
 use crate::pass::{Pass, printable};
 use crate::record::{Record, Value};
 use crate::source::{Source, Spot};
@@ -91,7 +91,6 @@ fn library(
                 .mend("put your parts into fewer files"),
         );
     }
-    library.append(&built_in().0);
     library
 }
 

@@ -78,12 +78,15 @@ fn to_json(value: &toml::Value) -> Option<Value> {
     })
 }
 
+/// A number, then a unit: what every quantity's text has, and a bare number has not.
+const PATTERN: &str = "[0-9\u{bd}\u{bc}\u{be}].*[A-Za-z\u{b5}\u{b0}%\u{3a9}'\"]";
+
 /// A quantity as one text (or number, where it has no unit).
 fn measure(kind: Kind) -> Value {
     if kind == Kind::Number {
         return json!({ "type": ["string", "number"] });
     }
-    json!({ "type": "string", "pattern": "[0-9]", "examples": kind.examples() })
+    json!({ "type": "string", "pattern": PATTERN, "examples": kind.examples() })
 }
 
 fn quantity(kind: Kind) -> Value {

@@ -14,9 +14,14 @@ pub(crate) fn nearest<'a>(word: &str, candidates: impl IntoIterator<Item = &'a s
             let folded = fold(c);
             (distance(&word, &folded), c, folded.len().max(word.len()))
         })
-        .filter(|(d, _, length)| *d <= (*length / 3).max(1))
+        .filter(|(d, c, length)| *d <= *length / 3 || starts(c, &word))
         .min_by_key(|(d, _, _)| *d)
         .map(|(_, c, _)| c)
+}
+
+/// Whether a candidate goes on from what was written (`estate` for `estate car`).
+fn starts(candidate: &str, word: &[char]) -> bool {
+    word.len() >= 3 && fold(candidate).starts_with(word)
 }
 
 fn fold(word: &str) -> Vec<char> {
@@ -54,6 +59,8 @@ mod tests {
         assert_eq!(nearest("Mass", keys), Some("mass"));
         assert_eq!(nearest("crown-along", keys), Some("crown_along"));
         assert_eq!(nearest("colour", keys), None);
+        assert_eq!(nearest("K", ["A", "B"]), None, "one letter is no slip of another");
+        assert_eq!(nearest("estate", ["van", "estate car"]), Some("estate car"));
         assert_eq!(nearest("", keys), None);
     }
 }

@@ -59,3 +59,74 @@ impl Panel {
         ((p - target.0).abs().max((q - target.1).abs()) < 1e-6).then_some((a, b))
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use crate::fact::Fact;
+    use crate::lower::panel::frame;
+    use crate::model::{Material, Panel};
+    use glam::DVec3;
+    use quantity::Kind;
+
+    fn panel(faces: &str, slope_deg: f64, crown: (f64, f64)) -> Panel {
+        let (ea, eb, normal) = frame(faces, slope_deg.to_radians());
+        let fact = |v: f64, kind| Fact::stated(v, kind, "");
+        Panel {
+            tag: String::new(),
+            centre: DVec3::new(-2.0, 0.1, 1.4),
+            ea,
+            eb,
+            normal,
+            size: (2.0, 1.2),
+            crown: (fact(crown.0, Kind::Length), fact(crown.1, Kind::Length)),
+            material: Material::Steel,
+            finish: String::new(),
+            wet: false,
+            friction: fact(0.5, Kind::Number),
+            stiffness: fact(1e5, Kind::Stiffness),
+            rocking: fact(1e3, Kind::RotationalStiffness),
+            pull_limit: None,
+            push_limit: None,
+            is_roof: false,
+            keep_outs: Vec::new(),
+        }
+    }
+
+    const FACES: [(&str, (usize, usize)); 5] =
+        [("up", (0, 1)), ("left", (0, 2)), ("right", (0, 2)), ("ahead", (1, 2)), ("aft", (1, 2))];
+
+    #[test]
+    fn a_place_is_found_again_from_its_two_coordinates() {
+        for (faces, axes) in FACES {
+            for slope in [0.0, 12.0, -8.0] {
+                let panel = panel(faces, slope, (5.0, 2.5));
+                let p = panel.point(0.37, -0.22).to_array();
+                let (a, b) = panel.place_at(axes, (p[axes.0], p[axes.1])).unwrap();
+                // Newton stops at a picometre; the panel's slope magnifies that by less than ten.
+                assert!((a - 0.37).abs() < 1e-10 && (b + 0.22).abs() < 1e-10, "{faces} {slope}: {a} {b}");
+            }
+        }
+    }
+
+    #[test]
+    fn the_normal_is_square_to_the_surface() {
+        for (faces, _) in FACES {
+            let panel = panel(faces, 10.0, (4.0, 3.0));
+            let (a, b, step) = (0.5, -0.3, 1e-5);
+            let n = panel.normal_at(a, b);
+            for (da, db) in [(step, 0.0), (0.0, step)] {
+                // Central difference of a quadratic surface: exact but for rounding.
+                let along = (panel.point(a + da, b + db) - panel.point(a - da, b - db)).normalize();
+                assert!(along.dot(n).abs() < 1e-9, "{faces}: {along} {n}");
+            }
+        }
+    }
+
+    #[test]
+    fn the_crown_falls_away_from_the_middle() {
+        let panel = panel("up", 0.0, (9.0, f64::INFINITY));
+        // Sagitta a²/2R = 0.57²/18 = 18.05 mm along, none across a flat.
+        assert!((panel.centre.z - panel.point(0.57, 0.0).z - 0.018_05).abs() < 1e-6);
+        assert!((panel.centre.z - panel.point(0.0, 0.5).z).abs() < 1e-12);
+    }
+}

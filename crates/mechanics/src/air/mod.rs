@@ -34,7 +34,8 @@ impl fmt::Display for AirError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::OutOfRange { what, value, low, high, unit } => {
-                write!(f, "{what} is {value} {unit}; it must lie from {low} to {high} {unit}")
+                let gap = if unit.is_empty() { "" } else { " " };
+                write!(f, "{what} is {value}{gap}{unit}; it must lie from {low} to {high}{gap}{unit}")
             }
             Self::NoDirection { what } => {
                 write!(f, "{what} has no direction: its length is zero or not finite")

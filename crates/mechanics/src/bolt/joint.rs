@@ -147,8 +147,7 @@ impl Fastener {
         let v = finite("bolt shear", force.shear_n.length())? / SHEAR_SHARE;
         let closed = proof_multiple(self.proof_n, self.preload_n, self.bolt_share * t, v);
         let opens = self.separation(t)?;
-        let margin =
-            if closed <= opens { closed } else { proof_multiple(self.proof_n, 0.0, t, v).max(opens) };
+        let margin = if closed <= opens { closed } else { proof_multiple(self.proof_n, 0.0, t, v) };
         if margin.is_nan() { Err(BoltError::NotFinite { what: "bolt margin" }) } else { Ok(margin) }
     }
 

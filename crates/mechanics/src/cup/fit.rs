@@ -175,15 +175,13 @@ impl Outline {
         self.corners_m.iter().copied().zip(self.corners_m.iter().copied().cycle().skip(1))
     }
 
+    /// Sides that share a corner never cross properly, so they need no exception.
     fn crosses(&self) -> bool {
-        let n = self.corners_m.len();
         let sides: Vec<_> = self.sides().collect();
-        sides.iter().enumerate().any(|(i, &(a, b))| {
-            sides.iter().enumerate().skip(i + 2).any(|(j, &(c, d))| {
-                // The last side and the first share a corner.
-                (i != 0 || j + 1 != n) && segments_cross(a, b, c, d)
-            })
-        })
+        sides
+            .iter()
+            .enumerate()
+            .any(|(i, &(a, b))| sides.iter().skip(i + 1).any(|&(c, d)| segments_cross(a, b, c, d)))
     }
 
     /// Distance of a point from the outline, m, negative inside.

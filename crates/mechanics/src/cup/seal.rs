@@ -214,7 +214,10 @@ mod tests {
     fn pull_alone_lifts_at_the_vacuum_force() {
         let c = lift_check(0.05, 3_000.0, 3_000.0, 0.0).unwrap();
         assert!((c.ratio() - 1.0).abs() < ROUNDING);
-        assert!(lift_moment_nm(0.05, 3_000.0, 3_000.1).unwrap() <= 0.0);
+        assert!(lift_moment_nm(0.05, 3_000.0, 3_500.0).unwrap().abs() < ROUNDING);
+        // Press of 500 N adds to the vacuum: 3500 N against 100/0.05 = 2000 N.
+        let pressed = lift_check(0.05, 3_000.0, -500.0, 100.0).unwrap();
+        assert!((pressed.ratio() - 1.75).abs() < ROUNDING);
         let m = lift_moment_nm(0.05, 3_000.0, 1_000.0).unwrap();
         assert!((lift_check(0.05, 3_000.0, 1_000.0, m).unwrap().ratio() - 1.0).abs() < ROUNDING);
     }

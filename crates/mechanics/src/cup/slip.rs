@@ -217,6 +217,13 @@ mod tests {
     }
 
     #[test]
+    fn press_adds_to_the_vacuum() {
+        // (1000 + 500) N against 300/0.5 = 600 N.
+        let r = SlipLimit::new(0.5, 0.1).unwrap().check(1_000.0, -500.0, 300.0, 0.0).unwrap().ratio();
+        assert!((r - 2.5).abs() < ROUNDING);
+    }
+
+    #[test]
     fn bad_numbers_are_refused() {
         assert!(SlipLimit::new(0.0, 0.1).is_err());
         assert!(SlipLimit::new(0.5, f64::NAN).is_err());

@@ -261,8 +261,20 @@ mod tests {
         };
         // 90 - 20 * 1.1 - 2 = 66 kPa.
         assert!((air.vacuum_pa(at).unwrap() - 66e3).abs() < PRESSURE_ERR_PA);
+        // Heated until the air inside pushes as hard as the air outside: nothing holds, and that is no error.
+        let hot = Conditions { temperature_k: 1_500.0, ..at };
+        assert!(air.vacuum_pa(hot).unwrap().abs() < PRESSURE_ERR_PA);
         let gone = Conditions { until_next_round_s: 1e6, ..at };
         assert!(air.vacuum_pa(gone).unwrap() <= 0.0);
+    }
+
+    #[test]
+    fn a_straight_leak_is_safer_than_a_slowing_one() {
+        // 85 to 80 kPa in the first hour, then exponentially: 60 kPa after 5.745 h more.
+        let rate = 5e3 / 3_600.0;
+        let straight = vacuum_after_leak_pa(85e3, rate, (1.0 + 5.0) * 3_600.0).unwrap();
+        let slowing = 85e3 * (80.0_f64 / 85.0).powi(6);
+        assert!((straight - 55e3).abs() < PRESSURE_ERR_PA && straight < slowing);
     }
 
     #[test]

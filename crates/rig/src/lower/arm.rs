@@ -1,8 +1,8 @@
 //! The arm, its sections, drives and payload.
 
-use super::context::{Context, View, mm};
-use super::grid::named_section;
+use super::context::{Context, Reported, View, mm};
 use super::platform::drag;
+use super::tube::named_section;
 use crate::diagnostic::Diagnostic;
 use crate::fact::Fact;
 use crate::model::{Arm, BoomSection, Brace, Counterweight, Drives, Isolator, Payload, Platform};
@@ -11,8 +11,8 @@ use glam::DVec3;
 use quantity::Kind;
 use std::f64::consts::PI;
 
-/// Outer `None` after a fault; inner `None` when there is no arm.
-pub(crate) fn arm(cx: &mut Context<'_>, platforms: &[Option<Platform>]) -> Option<Option<Arm>> {
+/// The arm; `None` when there is none.
+pub(crate) fn arm(cx: &mut Context<'_>, platforms: &[Option<Platform>]) -> Result<Option<Arm>, Reported> {
     let root = cx.root;
     let Some(record) = root.sub("arm") else {
         for key in ["payload", "isolator"] {
@@ -24,7 +24,7 @@ pub(crate) fn arm(cx: &mut Context<'_>, platforms: &[Option<Platform>]) -> Optio
                 );
             }
         }
-        return (!root.is_faulty("arm")).then_some(None);
+        return if root.is_faulty("arm") { Err(Reported) } else { Ok(None) };
     };
     if !root.has("payload") {
         cx.faults.push(
@@ -35,7 +35,7 @@ pub(crate) fn arm(cx: &mut Context<'_>, platforms: &[Option<Platform>]) -> Optio
     }
     let isolator = isolator(cx);
     let payload = root.sub("payload").and_then(|r| payload(cx, r));
-    one(cx, record, platforms, isolator, payload).map(Some)
+    one(cx, record, platforms, isolator, payload).map(Some).ok_or(Reported)
 }
 
 fn isolator(cx: &mut Context<'_>) -> Option<Isolator> {
@@ -45,7 +45,7 @@ fn isolator(cx: &mut Context<'_>) -> Option<Isolator> {
     }
     match root.sub("isolator").map(View::plain) {
         None => Some(Isolator { mass: Fact::stated(0.0, Kind::Mass, "isolator.mass"), frequency: None }),
-        Some(view) => Some(Isolator { mass: cx.fact(view, "mass")?, frequency: cx.maybe(view, "frequency") }),
+        Some(view) => Some(Isolator { mass: cx.fact(view, "mass")?, frequency: view.maybe("frequency") }),
     }
 }
 
@@ -67,7 +67,7 @@ fn payload(cx: &mut Context<'_>, record: &Record) -> Option<Payload> {
         );
         return None;
     }
-    Some(Payload { mass: mass?, centre, drag: drag? })
+    Some(Payload { mass: mass?, centre, drag: drag.ok()? })
 }
 
 fn one(
@@ -80,7 +80,7 @@ fn one(
     let view = View::plain(record);
     let stands = cx.refer(record, "on");
     let (base_mass, head_mass) = (cx.fact(view, "base_mass"), cx.fact(view, "head_mass"));
-    let sag_limit = cx.maybe(view, "sag_limit");
+    let sag_limit = view.maybe("sag_limit");
     let sections = sections(cx, record);
     let counterweight = record
         .sub("counterweight")
@@ -204,10 +204,14 @@ fn section(cx: &mut Context<'_>, record: &Record) -> Option<BoomSection> {
     if record.is_faulty("diameter") {
         return None;
     }
-    let section = match section {
+    let mut section = match section {
         Some(section) => Some(section?),
         None => None,
     };
+    let drag = drag?;
+    if let Some(section) = &mut section {
+        section.drag = drag.clone();
+    }
     let Some(diameter) = record.measure("diameter").or(section.as_ref().map(|s| s.outer)) else {
         cx.faults.push(
             Diagnostic::error("R006", &record.at, format!("{} has no `diameter`", record.title()))
@@ -230,7 +234,7 @@ fn section(cx: &mut Context<'_>, record: &Record) -> Option<BoomSection> {
         );
         return None;
     }
-    Some(BoomSection { tag: record.tag.clone(), span, mass: mass?, diameter, drag: drag?, section })
+    Some(BoomSection { tag: record.tag.clone(), span, mass: mass?, diameter, drag, section })
 }
 
 fn counterweight(cx: &mut Context<'_>, record: &Record, sections: &[BoomSection]) -> Option<Counterweight> {
@@ -268,7 +272,7 @@ fn counterweight(cx: &mut Context<'_>, record: &Record, sections: &[BoomSection]
         );
         return None;
     }
-    Some(Counterweight { mass: mass?, behind, under: under?, drag: drag?, plates })
+    Some(Counterweight { mass: mass?, behind, under: under?, drag: drag.ok()?, plates })
 }
 
 fn drives(cx: &mut Context<'_>, record: &Record) -> Option<Drives> {
@@ -276,7 +280,7 @@ fn drives(cx: &mut Context<'_>, record: &Record) -> Option<Drives> {
     let [pan_rate, pan_acceleration, pan_stop, tilt_rate, tilt_acceleration, tilt_stop] =
         ["pan_rate", "pan_acceleration", "pan_stop", "tilt_rate", "tilt_acceleration", "tilt_stop"]
             .map(|k| cx.fact(view, k));
-    let [pan_torque, tilt_torque] = ["pan_torque", "tilt_torque"].map(|k| cx.maybe(view, k));
+    let [pan_torque, tilt_torque] = ["pan_torque", "tilt_torque"].map(|k| view.maybe(k));
     Some(Drives {
         pan_rate: pan_rate?,
         pan_acceleration: pan_acceleration?,

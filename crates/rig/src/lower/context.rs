@@ -3,7 +3,7 @@
 use crate::diagnostic::Diagnostic;
 use crate::fact::{Fact, Origin};
 use crate::parts::Library;
-use crate::pass::{choices, printable};
+use crate::pass::{article, choices, printable};
 use crate::record::{Record, Value};
 use crate::source::Spot;
 use crate::spec::{Assume, COMMON, Need, Row, Shape};
@@ -19,6 +19,10 @@ pub(crate) struct Context<'a> {
     /// Windscreen's top edge in vehicle axes.
     pub(crate) datum: DVec3,
 }
+
+/// A fault that was reported already.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Reported;
 
 /// A table with the part that stands behind it.
 #[derive(Clone, Copy)]
@@ -46,6 +50,33 @@ impl<'r> View<'r> {
         }
     }
 
+    /// The value of a key that may be left out: as stated, else the part's, else the typical one.
+    pub(crate) fn maybe(self, key: &str) -> Option<Fact> {
+        let row = self.row(key)?;
+        if let Some(fact) = self.record.fact(key) {
+            let mut fact = fact.clone();
+            if fact.is_assumed() && fact.source.is_empty() {
+                "range stated in the file".clone_into(&mut fact.source);
+            }
+            return Some(fact);
+        }
+        if self.record.is_faulty(key) {
+            return None;
+        }
+        let path = format!("{}.{key}", self.record.path);
+        if let Some((part, fact)) = self.part.and_then(|p| Some((p, p.fact(key)?))) {
+            return Some(inherited(fact, part, path, row.settle));
+        }
+        match row.need {
+            Need::Assume(typical) => assumed(row, &typical, self.record.table.name, path),
+            Need::Default(text) => {
+                let kind = kind_of(row)?;
+                Some(Fact::stated(parse_kind(text, kind).ok()?, kind, &path))
+            }
+            _ => None,
+        }
+    }
+
     pub(crate) fn flag(self, key: &str) -> bool {
         let default = matches!(self.row(key).map(|r| r.need), Some(Need::Default("true")));
         self.record.flag(key).unwrap_or(default)
@@ -61,7 +92,7 @@ fn kind_of(row: &Row) -> Option<Kind> {
 }
 
 /// A typical value as a fact.
-pub(crate) fn assumed(row: &Row, typical: &Assume, key: String) -> Option<Fact> {
+pub(crate) fn assumed(row: &Row, typical: &Assume, table: &str, key: String) -> Option<Fact> {
     let kind = kind_of(row)?;
     Some(Fact {
         value: parse_kind(typical.value, kind).ok()?,
@@ -70,6 +101,7 @@ pub(crate) fn assumed(row: &Row, typical: &Assume, key: String) -> Option<Fact> 
         kind,
         origin: Origin::Assumed,
         key,
+        group: format!("{table}.{}", row.key),
         text: None,
         source: typical.source.to_owned(),
         settle: row.settle.to_owned(),
@@ -79,6 +111,10 @@ pub(crate) fn assumed(row: &Row, typical: &Assume, key: String) -> Option<Fact> 
 /// A part's value as a fact of the thing that uses it.
 pub(crate) fn inherited(fact: &Fact, part: &Record, key: String, settle: &str) -> Fact {
     let mut out = fact.clone();
+    // The same part is the same unknown; sheet and finish differ from panel to panel.
+    if matches!(part.table.name, "sheet" | "finish") {
+        out.group.clone_from(&key);
+    }
     out.key = key;
     if out.settle.is_empty() {
         settle.clone_into(&mut out.settle);
@@ -95,42 +131,16 @@ pub(crate) fn inherited(fact: &Fact, part: &Record, key: String, settle: &str) -
 impl<'a> Context<'a> {
     /// The value of a key: as stated, else the part's, else the typical one; a fault when there is none.
     pub(crate) fn fact(&mut self, view: View<'_>, key: &str) -> Option<Fact> {
-        if let Some(fact) = self.maybe(view, key) {
+        if let Some(fact) = view.maybe(key) {
             return Some(fact);
         }
         let row = view.row(key)?;
         // A faulty value, and a missing required one, were reported by the reading pass.
-        if !view.record.has(key) && !matches!(row.need, Need::Required) {
+        let in_part = view.part.is_some_and(|p| p.is_faulty(key));
+        if !view.record.has(key) && !in_part && !matches!(row.need, Need::Required) {
             self.nothing_gives(view, row);
         }
         None
-    }
-
-    /// The same for a key that may be left out.
-    pub(crate) fn maybe(&mut self, view: View<'_>, key: &str) -> Option<Fact> {
-        let row = view.row(key)?;
-        if let Some(fact) = view.record.fact(key) {
-            let mut fact = fact.clone();
-            if fact.is_assumed() && fact.source.is_empty() {
-                "range stated in the file".clone_into(&mut fact.source);
-            }
-            return Some(fact);
-        }
-        if view.record.is_faulty(key) {
-            return None;
-        }
-        let path = format!("{}.{key}", view.record.path);
-        if let Some((part, fact)) = view.part.and_then(|p| Some((p, p.fact(key)?))) {
-            return Some(inherited(fact, part, path, row.settle));
-        }
-        match row.need {
-            Need::Assume(typical) => assumed(row, &typical, path),
-            Need::Default(text) => {
-                let kind = kind_of(row)?;
-                Some(Fact::stated(parse_kind(text, kind).ok()?, kind, &path))
-            }
-            _ => None,
-        }
     }
 
     /// A size or other exact number.
@@ -141,7 +151,11 @@ impl<'a> Context<'a> {
     pub(crate) fn nothing_gives(&mut self, view: View<'_>, row: &Row) {
         let (why, other) = match view.part {
             Some(part) => (
-                format!("its {} \"{}\" gives none either", kind_word(part), printable(&part.tag)),
+                format!(
+                    "its {} \"{}\" gives none either",
+                    if part.table.name == "vehicle" { "ready set" } else { "part" },
+                    printable(&part.tag)
+                ),
                 "name a part that gives it",
             ),
             None if view.record.table.name == "vehicle" => {
@@ -185,12 +199,16 @@ impl<'a> Context<'a> {
                 ),
             };
             self.faults.push(
-                Diagnostic::error("R011", &spot, format!("no {kind} is called \"{}\"", printable(name)))
-                    .why(format!(
-                        "{} names it, and neither the built-in parts nor your own have it",
-                        view.record.title()
-                    ))
-                    .mend(mend),
+                Diagnostic::error(
+                    "R011",
+                    &spot,
+                    format!("no {} is called \"{}\"", part_word(kind), printable(name)),
+                )
+                .why(format!(
+                    "{} names it, and neither the built-in parts nor your own have it",
+                    view.record.title()
+                ))
+                .mend(mend),
             );
         }
         found
@@ -227,17 +245,21 @@ impl<'a> Context<'a> {
                 let kinds = tables.join(" or ");
                 let mut fault =
                     Diagnostic::error("R008", at, format!("there is no {kinds} \"{}\"", printable(tag))).why(
-                        format!("{} names it, but nothing in the file carries that tag", record.title()),
+                        format!("{} names it, but no {kinds} in the file carries that tag", record.title()),
                     );
                 let near = nearest(tag, known.iter().copied());
                 fault = match near {
                     Some(near) => fault.mend(format!("did you mean \"{}\"?", printable(near))),
                     None if known.is_empty() => fault.mend(format!("add a {kinds} with that tag")),
-                    None => fault.mend(format!(
-                        "use one of {}",
-                        choices(known.get(..known.len().min(8)).unwrap_or(&[]))
-                    )),
+                    None => {
+                        fault.mend(format!("use {}", choices(known.get(..known.len().min(8)).unwrap_or(&[]))))
+                    }
                 };
+                // The tag may be right and the kind of thing wrong.
+                let other = root.table.rows().flat_map(|row| root.tagged(row.key)).find(|r| r.tag == *tag);
+                if let Some(other) = other.filter(|_| near.is_none()) {
+                    fault = fault.related(&other.at, format!("this is {}", article(other.table.name)));
+                }
                 let definition =
                     near.and_then(|n| tables.iter().flat_map(|t| root.tagged(t)).find(|r| r.tag == n));
                 if let Some(definition) = definition {
@@ -249,7 +271,7 @@ impl<'a> Context<'a> {
             [first, .., last] => {
                 self.faults.push(
                     Diagnostic::error("R009", at, format!("\"{}\" could be two things", printable(tag)))
-                        .why(format!("a {} and a {} carry the same tag", first.0, last.0))
+                        .why(format!("{} and {} carry the same tag", article(first.0), article(last.0)))
                         .mend("give one of them another tag")
                         .related(&first.2.at, format!("the {}", first.0))
                         .related(&last.2.at, format!("the {}", last.0)),
@@ -260,11 +282,9 @@ impl<'a> Context<'a> {
     }
 }
 
-fn kind_word(part: &Record) -> &'static str {
-    match part.table.name {
-        "vehicle" => "ready set",
-        _ => "part",
-    }
+/// What a kind of the parts list is called in a message.
+fn part_word(kind: &'static str) -> &'static str {
+    if kind == "vehicle" { "ready set" } else { kind }
 }
 
 /// A length as a technician reads it, to the millimetre.

@@ -40,7 +40,7 @@ fn cup(
     let [mass, loss, axial, shear, rocking, torsional, lip_follow] =
         ["mass", "loss", "axial", "shear", "rocking", "torsional", "lip_follow"].map(|k| cx.fact(view, k));
     let [vacuum, pull_rating, shear_rating] =
-        ["vacuum", "pull_rating", "shear_rating"].map(|k| cx.maybe(view, k));
+        ["vacuum", "pull_rating", "shear_rating"].map(|k| view.maybe(k));
     let (outer, seal, least, greatest) = (outer?, seal?, least?, greatest?);
     if seal > outer || least > greatest {
         let (key, what) = if seal > outer {

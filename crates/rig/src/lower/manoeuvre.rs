@@ -88,7 +88,7 @@ fn manoeuvre(cx: &mut Context<'_>, record: &Record, kind: &str, mirrored: bool) 
         }
         f
     });
-    let yaw_rate = cx.maybe(view, "yaw_rate");
+    let yaw_rate = view.maybe("yaw_rate");
     let (grade, bank) = (cx.measure(view, "grade"), cx.measure(view, "bank"));
     let vertical = vertical(cx, record, row.bump);
     let arm = match view.word("arm").unwrap_or(row.arm) {
@@ -161,7 +161,7 @@ fn vertical(cx: &mut Context<'_>, record: &Record, bump: bool) -> Option<Vertica
     let typical = |key: &str| {
         let row = BUMP.row(key)?;
         let Need::Assume(a) = row.need else { return None };
-        assumed(row, &a, format!("{}.bump.{key}", record.path))
+        assumed(row, &a, BUMP.name, format!("{}.bump.{key}", record.path))
     };
     Some(Vertical::Kerb { height: typical("height")?, length: typical("length")? })
 }

@@ -1,6 +1,6 @@
 //! Panels: their frames, sheet and finish.
 
-use super::context::{Context, View, inherited};
+use super::context::{Context, View, inherited, mm};
 use crate::diagnostic::Diagnostic;
 use crate::fact::Fact;
 use crate::model::{KeepOut, Material, Panel};
@@ -56,7 +56,7 @@ fn panel(cx: &mut Context<'_>, record: &Record) -> Option<Panel> {
         cx.sheet(record, "rocking", material),
     );
     let crown = (cx.fact(view, "crown_along"), cx.fact(view, "crown_across"));
-    let (pull_limit, push_limit) = (cx.maybe(view, "pull_limit"), cx.maybe(view, "push_limit"));
+    let (pull_limit, push_limit) = (view.maybe("pull_limit"), view.maybe("push_limit"));
     let centre = record.sub("at").and_then(|r| cx.full_place(r, cx.datum));
     let faces = view.word("faces")?;
     let (ea, eb, normal) = frame(faces, slope?);
@@ -84,10 +84,37 @@ fn panel(cx: &mut Context<'_>, record: &Record) -> Option<Panel> {
         is_roof: view.flag("roof"),
         keep_outs: Vec::new(),
     };
+    plausible(cx, record, &out)?;
     let keep_outs: Option<Vec<KeepOut>> =
         record.tagged("keep_out").iter().map(|r| keep_out(cx, r, &out, faces)).collect();
     out.keep_outs = keep_outs?;
     Some(out)
+}
+
+/// A panel cannot be wider than the ball that its crown is cut from.
+fn plausible(cx: &mut Context<'_>, record: &Record, panel: &Panel) -> Option<()> {
+    for (key, size, size_m, crown) in [
+        ("crown_along", "length", panel.size.0, &panel.crown.0),
+        ("crown_across", "width", panel.size.1, &panel.crown.1),
+    ] {
+        if 0.5 * size_m > crown.value {
+            cx.faults.push(
+                Diagnostic::error(
+                    "R028",
+                    record.spot(key),
+                    format!("{} is crowned too tightly for its size", record.title()),
+                )
+                .why(format!(
+                    "a radius of {} with a {size} of {}: its edges would point down",
+                    mm(crown.value),
+                    mm(size_m)
+                ))
+                .mend("measure the crown again: straightedge of length L, gap h in the middle, radius L²/8h"),
+            );
+            return None;
+        }
+    }
+    Some(())
 }
 
 fn keep_out(cx: &mut Context<'_>, record: &Record, panel: &Panel, faces: &str) -> Option<KeepOut> {
@@ -126,15 +153,12 @@ impl<'a> Context<'a> {
         }
         let row = record.table.row(key)?;
         let sheet = self.parts.find("sheet", material?);
-        match sheet
-            .and_then(|s| Some(inherited(s.fact(key)?, s, format!("{}.{key}", record.path), row.settle)))
-        {
-            Some(fact) => Some(fact),
-            None => {
-                self.nothing_gives(View { record, part: sheet }, row);
-                None
-            }
+        let fact = sheet
+            .and_then(|s| Some(inherited(s.fact(key)?, s, format!("{}.{key}", record.path), row.settle)));
+        if fact.is_none() {
+            self.nothing_gives(View { record, part: sheet }, row);
         }
+        fact
     }
 
     /// Place `(a, b)` on a panel from the two stated coordinates that lie in it.
@@ -164,5 +188,35 @@ impl<'a> Context<'a> {
             );
         }
         place
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn faces_look_where_they_say_and_slopes_lean_as_they_should() {
+        let out = [
+            ("up", DVec3::Z),
+            ("left", DVec3::Y),
+            ("right", DVec3::NEG_Y),
+            ("ahead", DVec3::X),
+            ("aft", DVec3::NEG_X),
+        ];
+        for (faces, expected) in out {
+            let (ea, eb, n) = frame(faces, 0.0);
+            assert!((n - expected).length() < 1e-12, "{faces}");
+            assert!((n.cross(ea) - eb).length() < 1e-12 && ea.dot(n).abs() < 1e-12);
+            let down = matches!(faces, "ahead" | "aft");
+            assert!((ea - if down { DVec3::NEG_Z } else { DVec3::NEG_X }).length() < 1e-12, "{faces}");
+            let (ea, _, n) = frame(faces, 0.2);
+            assert!(ea.dot(n).abs() < 1e-12 && (n.length() - 1.0).abs() < 1e-12, "{faces}");
+            if faces == "up" {
+                assert!(n.x > 0.19 && ea.z > 0.19, "nose down: it looks ahead a little, and rises going aft");
+            } else {
+                assert!(n.z > 0.19, "{faces}: leaning back, it looks up a little");
+            }
+        }
     }
 }

@@ -1,6 +1,6 @@
 //! Places: from the windscreen's edge to vehicle axes, on panels and along tubes.
 
-use super::context::{Context, mm};
+use super::context::{Context, Reported, mm};
 use super::geometry::direction;
 use crate::diagnostic::Diagnostic;
 use crate::model::Tube;
@@ -28,9 +28,9 @@ pub(crate) const AXES: [&str; 3] = ["`aft` or `forward`", "`left` or `right`", "
 impl Context<'_> {
     /// The coordinates that a table states, from `origin`. `None` when one of them was faulty.
     pub(crate) fn coordinates(&mut self, record: &Record, origin: DVec3) -> Option<Coordinates> {
-        let x = self.axis(record, "forward", "aft")?;
-        let y = self.axis(record, "left", "right")?;
-        let z = self.axis(record, "up", "down")?;
+        let x = self.axis(record, "forward", "aft").ok()?;
+        let y = self.axis(record, "left", "right").ok()?;
+        let z = self.axis(record, "up", "down").ok()?;
         Some(Coordinates {
             x: x.map(|v| origin.x + v),
             y: y.map(|v| origin.y + v),
@@ -38,9 +38,9 @@ impl Context<'_> {
         })
     }
 
-    fn axis(&mut self, record: &Record, plus: &str, minus: &str) -> Option<Option<f64>> {
+    fn axis(&mut self, record: &Record, plus: &str, minus: &str) -> Result<Option<f64>, Reported> {
         if record.is_faulty(plus) || record.is_faulty(minus) {
-            return None;
+            return Err(Reported);
         }
         match (record.measure(plus), record.measure(minus)) {
             (Some(_), Some(_)) => {
@@ -54,11 +54,11 @@ impl Context<'_> {
                     .mend("keep the one that your tape says")
                     .related(record.spot(plus), "the other one"),
                 );
-                None
+                Err(Reported)
             }
-            (Some(v), None) => Some(Some(v)),
-            (None, Some(v)) => Some(Some(0.0 - v)),
-            (None, None) => Some(None),
+            (Some(v), None) => Ok(Some(v)),
+            (None, Some(v)) => Ok(Some(0.0 - v)),
+            (None, None) => Ok(None),
         }
     }
 

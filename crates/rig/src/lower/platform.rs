@@ -1,9 +1,9 @@
 //! Platforms, their legs and bolts, and lumped items.
 
-use super::context::{Context, View, mm};
+use super::context::{Context, Reported, View, mm};
 use super::geometry::nearest_on_tube;
-use super::grid::named_section;
 use super::panel::frame;
+use super::tube::named_section;
 use crate::diagnostic::Diagnostic;
 use crate::model::{Bolts, Drag, Hold, Item, Leg, Platform, Tube};
 use crate::record::Record;
@@ -68,15 +68,12 @@ fn leg(
     let foot = record.sub("foot");
     let on = foot.and_then(|f| cx.refer(f, "tube"));
     let carries = cx.refer(record, "platform");
-    let bolts = match record.sub("bolts") {
-        Some(r) => Some(bolts(cx, r)),
-        None => None,
-    };
+    let bolts = record.sub("bolts").map(|r| bolts(cx, r));
     let view = View { record, part: Some(part?) };
     let mass = cx.fact(view, "mass");
     let slender = record.has("tube") || part?.has("tube");
     let section = if slender { Some(named_section(cx, view, "tube")) } else { None };
-    let (slip, twist) = (cx.maybe(view, "slip"), cx.maybe(view, "twist"));
+    let (slip, twist) = (view.maybe("slip"), view.maybe("twist"));
     let ((_, tube_index), (_, platform_index)) = (on?, carries?);
     let tube = tubes.get(tube_index)?.as_ref()?;
     let s = cx.along_tube(foot?, tube)?;
@@ -176,14 +173,15 @@ fn bolts(cx: &mut Context<'_>, record: &Record) -> Option<Bolts> {
 }
 
 /// Drag of a thing by its `size` and `drag`.
-pub(crate) fn drag(cx: &mut Context<'_>, record: &Record) -> Option<Option<Drag>> {
+pub(crate) fn drag(cx: &mut Context<'_>, record: &Record) -> Result<Option<Drag>, Reported> {
     if record.is_faulty("size") {
-        return None;
+        return Err(Reported);
     }
-    let Some(size) = record.sub("size") else { return Some(None) };
-    let coefficient = cx.fact(View::plain(record), "drag");
-    let (l, w, h) = (size.measure("length")?, size.measure("width")?, size.measure("height")?);
-    Some(Some(Drag { areas: DVec3::new(w * h, l * h, l * w), coefficient: coefficient? }))
+    let Some(size) = record.sub("size") else { return Ok(None) };
+    let coefficient = cx.fact(View::plain(record), "drag").ok_or(Reported)?;
+    let side = |key: &str| size.measure(key).ok_or(Reported);
+    let (l, w, h) = (side("length")?, side("width")?, side("height")?);
+    Ok(Some(Drag { areas: DVec3::new(w * h, l * h, l * w), coefficient }))
 }
 
 pub(crate) fn items(cx: &mut Context<'_>, tubes: &[Option<Tube>]) -> Vec<Option<Item>> {
@@ -202,5 +200,5 @@ fn item(cx: &mut Context<'_>, record: &Record, tubes: &[Option<Tube>]) -> Option
         ("platform", i) => Hold::Platform(i),
         (_, i) => Hold::Cup(i),
     };
-    Some(Item { tag: record.tag.clone(), mass: mass?, at, on, drag: drag? })
+    Some(Item { tag: record.tag.clone(), mass: mass?, at, on, drag: drag.ok()? })
 }

@@ -33,7 +33,7 @@ pub(crate) fn policy(cx: &mut Context<'_>) -> Option<Policy> {
             upward: upward?,
         },
         peak_factor: peak_factor?,
-        sway_limit: cx.maybe(view, "sway_limit"),
+        sway_limit: view.maybe("sway_limit"),
         keep_clear: keep_clear?,
         headroom: headroom?,
         pump_ultimate: pump_ultimate?,
@@ -70,7 +70,7 @@ fn factor(cx: &mut Context<'_>, record: &Record) -> Option<(CheckId, Factors)> {
                     format!("the factor of {} cannot be {}", row.name, printable(&shown)),
                 )
                 .why("below 1 the rig would be passed at loads that it does not hold")
-                .mend(format!("the default is {default}: {}", row.source)),
+                .mend(format!("the default is {default}; source: {}", row.source)),
             );
         } else if fact.value < default {
             cx.faults.push(
@@ -79,7 +79,7 @@ fn factor(cx: &mut Context<'_>, record: &Record) -> Option<(CheckId, Factors)> {
                     record.spot(key),
                     format!("the factor of {} is set below its default: {}", row.name, printable(&shown)),
                 )
-                .why(format!("the default is {default}: {}", row.source))
+                .why(format!("the default is {default}; source: {}", row.source))
                 .mend("it will be printed on the sheet; leave it out to keep the default"),
             );
         }

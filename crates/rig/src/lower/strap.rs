@@ -85,7 +85,7 @@ fn strap(cx: &mut Context<'_>, record: &Record, rigging: &Rigging<'_>) -> Option
 
 fn pretension(cx: &mut Context<'_>, view: View<'_>, kind: StrapKind) -> Option<Fact> {
     let record = view.record;
-    let stated = cx.maybe(view, "pretension");
+    let stated = view.maybe("pretension");
     let key = format!("{}.pretension", record.path);
     match (kind, stated) {
         (StrapKind::Tether, None) => Some(Fact::stated(0.0, Kind::Force, &key)),

@@ -26,7 +26,7 @@ pub(crate) fn site(cx: &mut Context<'_>) -> Option<Site> {
         gust: gust?,
         over_roof: over_roof?,
         road: road?,
-        clearance: cx.maybe(view, "clearance"),
+        clearance: view.maybe("clearance"),
         overhead_line,
     })
 }
@@ -61,7 +61,7 @@ pub(crate) fn vehicle(cx: &mut Context<'_>) -> Option<Vehicle> {
         "roll_axis_height",
     ]);
     let [roof_rating, gross_limit, front_axle_limit, rear_axle_limit] =
-        ["roof_rating", "gross_limit", "front_axle_limit", "rear_axle_limit"].map(|k| cx.maybe(view, k));
+        ["roof_rating", "gross_limit", "front_axle_limit", "rear_axle_limit"].map(|k| view.maybe(k));
     let datum = datum(cx);
     let aboard: Vec<Option<Aboard>> = root.tagged("aboard").iter().map(|r| one_aboard(cx, r)).collect();
     let Ok([mass, front_axle, wheelbase, track_front, track_rear, centre_height]) = <[_; 6]>::try_from(basic)

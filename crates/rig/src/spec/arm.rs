@@ -73,6 +73,7 @@ pub(crate) static SECTION: Table = Table {
         .within("5 mm", "1 m"),
         Row::new("drag", Shape::Quantity(Number), "Drag coefficient.", "1.2")
             .assume("1.2", "1.0", "1.5")
+            .settle("it cannot be measured with hand tools; 1.5 is on the safe side")
             .within("0.1", "3"),
         Row::new(
             "tube",

@@ -12,6 +12,7 @@ pub(crate) const DRAG: Row = Row::new("drag", Shape::Quantity(Number), "Drag coe
         high: "1.4",
         source: "cube 1.05 to plate 1.17 face-on, Hoerner, Fluid-Dynamic Drag [from memory]; the range is common practice, no source",
     }))
+    .settle("it cannot be measured with hand tools; 1.4 is on the safe side")
     .within("0.1", "3");
 
 pub(crate) static PLATFORM: Table = Table {
@@ -38,7 +39,7 @@ pub(crate) static PLATFORM: Table = Table {
         Row::new("width", Shape::Measure(Length), "Across it (up and down, on a door).", "\"420 mm\"")
             .required()
             .within("10 mm", "3 m"),
-        Row::new("thickness", Shape::Measure(Length), "Through it.", "\"12 mm\"")
+        Row::new("thickness", Shape::Measure(Length), "How thick it is.", "\"12 mm\"")
             .required()
             .within("1 mm", "500 mm"),
         Row::new("mass", Shape::Quantity(Mass), "With what is bolted to it for good.", "\"5.2 kg\"")

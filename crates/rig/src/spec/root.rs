@@ -5,7 +5,7 @@ use super::{Row, Shape, Table, arm, car, cup, grid, panel, platform, policy, str
 /// The one version of the format.
 pub(crate) const VERSION: usize = 1;
 
-const VERSION_ROW: Row = Row::new("version", Shape::Count(0, 1_000_000), "Of the file format: 1.", "1");
+const VERSION_ROW: Row = Row::new("version", Shape::Count(0, 1_000_000), "Version of the file format.", "1");
 
 /// A rig file.
 pub(crate) static RIG: Table = Table {

@@ -66,7 +66,9 @@ pub(in crate::check) fn roof_load(ctx: &Context<'_>) -> Vec<Finding> {
         ],
     };
     vec![
-        intact(ctx, (CheckId::RoofLoad, PartRef::Vehicle), Kind::Mass, demand, rating.value).when(note).hand(hand),
+        intact(ctx, (CheckId::RoofLoad, PartRef::Vehicle), Kind::Mass, demand, rating.value)
+            .when(note)
+            .hand(hand),
     ]
 }
 

@@ -189,8 +189,10 @@ mod tests {
     fn clamps_and_heads_need_room_along_a_tube() {
         let mut rig = rig();
         rig.clamps[0].first.1 = 0.18; // 50 mm from the cup's head at 130.
-        let bad = failing(&check(&context(&rig)));
-        assert_eq!(bad, ["Cup(0) with clamp K1"]);
+        let found = check(&context(&rig));
+        assert_eq!(failing(&found), ["Cup(0) with clamp K1"]);
+        let f = found.iter().find(|f| f.outcome == Outcome::Fails).unwrap();
+        assert!((f.capacity - 0.05).abs() < 1e-12, "{}", f.capacity);
     }
 
     #[test]

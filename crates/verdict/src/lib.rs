@@ -14,6 +14,8 @@ pub mod parts;
 pub mod responses;
 pub mod state;
 pub mod structure;
+#[cfg(test)]
+mod testing;
 pub mod sweep;
 pub mod vary;
 pub mod verdict;

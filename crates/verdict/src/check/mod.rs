@@ -6,6 +6,7 @@ use crate::parts::PartRef;
 use quantity::Kind;
 use rig::policy::CheckId;
 
+mod balance;
 mod boom_sag;
 mod boom_stress;
 mod clamp_slip;
@@ -23,8 +24,10 @@ mod frequency;
 mod leg_bolts;
 mod mast_sway;
 mod panel_load;
+mod once;
 pub mod retention;
 pub mod reserve;
+mod solid;
 mod stable;
 mod strap_load;
 mod strap_taut;
@@ -162,5 +165,6 @@ pub const ONCE: &[Once] = &[
     clearance::check,
     clash::check,
     boom_sag::check,
+    balance::check,
     frequency::check,
 ];

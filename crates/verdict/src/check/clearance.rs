@@ -1,3 +1,0 @@
-//! Being written.
-use crate::{Context, Finding};
-pub(super) fn check(_ctx: &Context<'_>) -> Vec<Finding> { Vec::new() }

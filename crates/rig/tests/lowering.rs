@@ -37,7 +37,8 @@ fn heads_of_cups_lie_in_the_plane_of_the_plate_they_hold() {
         "",
         1,
     );
-    for rig in [sound(&text), sound(&example("bonnet-camera")), sound(&example("door-camera"))] {
+    for text in [text, example("bonnet-camera"), example("door-camera")] {
+        let rig = sound(&text);
         let plate = &rig.platforms[0];
         let under = plate.at - plate.normal * plate.size.z;
         for cup in &rig.cups {

@@ -186,6 +186,11 @@ fn swept_findings(ctx: &Context<'_>, checks: &[Box<dyn Swept>], swept: &Sweep) -
                     .when(worst.state.words(ctx))
                     .hand(check.hand(item, &r));
                 f.state = Some(worst.state);
+                if let Some(note) = check.note(item, &r) {
+                    f.outcome = Outcome::Note;
+                    f.margin = None;
+                    f.situation = format!("{note}; {}", f.situation);
+                }
                 of_check.push(f);
             }
         }

@@ -123,6 +123,16 @@ pub struct Load {
     pub line: Vec<(usize, DVec3)>,
     /// Factor on the strands' pretension.
     pub pretension: f64,
+    /// Tension fitted to single strands besides, N.
+    pub fitted: Vec<(usize, f64)>,
+}
+
+impl Load {
+    /// Tension fitted to a strand under this load, before anything moves, N.
+    pub fn fitted_n(&self, strand: usize, pretension_n: f64) -> f64 {
+        let besides: f64 = self.fitted.iter().filter(|(s, _)| *s == strand).map(|(_, t)| t).sum();
+        self.pretension * pretension_n + besides
+    }
 }
 
 /// A frame: nodes, members, joints, supports, strands, masses.

@@ -451,14 +451,12 @@ impl Factored<'_> {
         for (node, w) in &load.nodal {
             push(*node, frame.nodes[*node], *w);
         }
-        if load.pretension != 0.0 {
-            for (index, s) in frame.strands.iter().enumerate() {
-                if !self.lost.contains(&Lost::Strand(index)) {
-                    let pull = load.pretension * s.pretension_n;
-                    for (p, g) in s.path.iter().zip(s.gradient()) {
-                        if let Some(node) = p.node {
-                            push(node, p.at, Wrench::new(-g * pull, DVec3::ZERO));
-                        }
+        for (index, s) in frame.strands.iter().enumerate() {
+            let pull = load.fitted_n(index, s.pretension_n);
+            if pull != 0.0 && !self.lost.contains(&Lost::Strand(index)) {
+                for (p, g) in s.path.iter().zip(s.gradient()) {
+                    if let Some(node) = p.node {
+                        push(node, p.at, Wrench::new(-g * pull, DVec3::ZERO));
                     }
                 }
             }
@@ -507,7 +505,7 @@ impl Solution<'_> {
         let s = &self.of.frame.strands[strand];
         let row = strand_row(self.of.frame, &self.of.bodies, strand);
         let stretch: f64 = row.iter().map(|(c, v)| self.u[case][*c] * v).sum();
-        self.loads[case].pretension * s.pretension_n + s.k_n_per_m * stretch
+        self.loads[case].fitted_n(strand, s.pretension_n) + s.k_n_per_m * stretch
     }
 
     /// Actions of the nodes ON the member's ends, member axes: `[Fx Fy Fz Mx My Mz]` at i and at j.

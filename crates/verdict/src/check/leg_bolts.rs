@@ -79,7 +79,7 @@ impl LegBolts {
     }
 }
 
-/// Force on the worst bolt: `r` is what the leg does to its platform, world axes about the leg's top.
+/// Force on the worst bolt: `r` is what the leg does to its platform, platform axes about the leg's top.
 fn bolt_force(data: &[f64; 8], r: &[f64; 6]) -> BoltForce {
     let [_, _, _, per_n, per_m, per_turn, two, _] = *data;
     let moment = if two > 0.5 { r[3].abs() + r[4].abs() } else { (r[3] * r[3] + r[4] * r[4]).sqrt() };

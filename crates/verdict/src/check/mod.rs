@@ -93,6 +93,10 @@ pub trait Swept: Sync {
     fn demand_capacity(&self, item: &Item, r: &[f64; 6]) -> (f64, f64);
     /// The same by hand.
     fn hand(&self, item: &Item, r: &[f64; 6]) -> HandCheck;
+    /// For a check that only informs: what to say of the worst state's numbers.
+    fn note(&self, _item: &Item, _r: &[f64; 6]) -> Option<String> {
+        None
+    }
 
     /// Largest demand over capacity among `n` states whose numbers stand row by row (`values[row * n + state]`), and where.
     fn worst(&self, item: &Item, values: &[f64], n: usize) -> (f64, usize) {

@@ -5,7 +5,7 @@ use crate::check::once::{intact, mass, need, pose_words, poses_used};
 use crate::context::Context;
 use crate::finding::{Finding, HandCheck, Step};
 use crate::parts::PartRef;
-use crate::responses::{ARM_COLUMN, PRETENSION_COLUMN, Responses};
+use crate::responses::{ARM_COLUMN, Responses};
 use glam::DVec3;
 use mechanics::STANDARD_GRAVITY;
 use mechanics::arm::Pose;
@@ -36,7 +36,9 @@ pub(in crate::check) fn roof_load(ctx: &Context<'_>) -> Vec<Finding> {
         Some(Ok(r)) => {
             let (share, pose) = worst_share(ctx, r, &on_roof);
             let mut u = vec![0.0; r.columns];
-            u[PRETENSION_COLUMN] = 1.0;
+            for (strand, s) in ctx.structure.frame.strands.iter().enumerate() {
+                u[ctx.columns.strand(strand)] = s.pretension_n;
+            }
             (share, Some(pose), carried(ctx, r, &on_roof, &u))
         }
         // No answer on how it is shared: count all of it.

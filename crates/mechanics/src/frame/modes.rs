@@ -35,7 +35,7 @@ impl Factored<'_> {
         solve_lower_triangular_in_place(l, a.as_mut(), Par::Seq);
         let mut a = a.transpose().to_owned();
         solve_lower_triangular_in_place(l, a.as_mut(), Par::Seq);
-        let a = Mat::from_fn(n, n, |i, j| (a[(i, j)] + a[(j, i)]) / 2.0);
+        let a = Mat::from_fn(n, n, |i, j| f64::midpoint(a[(i, j)], a[(j, i)]));
         let eigen = a
             .self_adjoint_eigen(Side::Lower)
             .map_err(|_| SolveError::Residual { relative: f64::INFINITY })?;

@@ -1,6 +1,8 @@
 //! Beams with known answers: statics, deflections, shear deformation and natural frequencies
 //! (`docs/mechanics.md` §2.1 and §2.6).
 
+#![allow(clippy::unwrap_used, clippy::panic, reason = "a test program: a fault stops the test")]
+
 mod common;
 
 use common::cases::{self, Computed};

@@ -1,6 +1,8 @@
 //! What a frame says when it cannot be solved: movements that nothing resists, and bad input. Never a panic
 //! (`docs/mechanics.md` §2.7).
 
+#![allow(clippy::unwrap_used, clippy::panic, reason = "a test program: a fault stops the test")]
+
 mod common;
 
 use common::random_rig::{LEG, TUBE};

@@ -1,5 +1,7 @@
 //! What holds for every rig, on random rigs from `common::random_rig` (a fixed seed: the same rigs in each run).
 
+#![allow(clippy::unwrap_used, clippy::panic, reason = "a test program: a fault stops the test")]
+
 mod common;
 
 use common::random_rig::{self, CupPlan, Rig, TUBE, config, ground, plans, rigs};
@@ -271,7 +273,7 @@ proptest! {
         let (fa, fb) = (rig.frame.factor(&lost).unwrap(), never.factor(&[]).unwrap());
         let (sa, sb) = (solve(&fa, &rig.load), solve(&fb, &rig.load));
         prop_assert_eq!(movements(&rig.frame, &sa, 0), movements(&never, &sb, 0));
-        prop_assert_eq!(sa.support(0, cup), [0.0; 6]);
+        prop_assert!(sa.support(0, cup).iter().all(|v| v.abs() < f64::MIN_POSITIVE));
         for l in lost {
             if let Lost::Strand(t) = l {
                 prop_assert!(sa.tension(0, t).abs() < f64::MIN_POSITIVE);

@@ -2,6 +2,8 @@
 //!
 //! Published values with their sources: `tests/sources/<source>/cases.toml`; whole rigs: `tests/sources/reference-frames`.
 
+#![allow(clippy::unwrap_used, clippy::panic, reason = "a test program: a fault stops the test")]
+
 mod common;
 
 use common::cases::{self, Computed};

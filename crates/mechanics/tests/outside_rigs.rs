@@ -2,6 +2,8 @@
 //!
 //! Clamps and mast links are rigid joints, posts members, cups supports at the panel, straps strands to the ground.
 
+#![allow(clippy::unwrap_used, clippy::panic, reason = "a test program: a fault stops the test")]
+
 use glam::DVec3;
 use mechanics::frame::{
     Beam, Frame, Joint, JointKind, Load, Lost, Member, PointMass, Solution, Strand, StrandPoint, Support,

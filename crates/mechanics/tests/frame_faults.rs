@@ -7,7 +7,7 @@ mod common;
 
 use common::random_rig::{LEG, TUBE};
 use common::{WORLD, fixed, force, held, member, nodal, run};
-use glam::DVec3;
+use glam::{DQuat, DVec3, EulerRot};
 use mechanics::frame::{
     Frame, FrameError, Freedom, Joint, JointKind, Load, Lost, Mechanism, PointMass, SolveError, Strand,
     StrandPoint,
@@ -53,6 +53,26 @@ fn a_tube_that_can_roll_is_found_by_its_nodes_and_its_turning() {
     // Turning about its own axis and nothing else; 1e-6 is the rounding of an eigenvector.
     assert!((m.turn.x.abs() - 1.0).abs() < 1e-6 && m.slide.length() < 1e-6, "{m:?}");
     assert!(rolling_tube(false).factor(&[]).is_ok());
+}
+
+/// Turned any way, rounding leaves small pivots of either sign where the movement is free; all must be seen.
+#[test]
+fn a_rolling_tube_is_found_whichever_way_the_rig_is_turned() {
+    for step in 0..60_u8 {
+        let q = DQuat::from_euler(EulerRot::XYZ, 0.37 * f64::from(step), 0.71 * f64::from(step), 1.3);
+        let mut f = rolling_tube(true);
+        f.nodes.iter_mut().for_each(|p| *p = q * *p);
+        f.members.iter_mut().for_each(|m| m.up = q * m.up);
+        f.supports.iter_mut().for_each(|s| s.axes = s.axes.map(|a| q * a));
+        for j in &mut f.joints {
+            if let JointKind::Release { axes, .. } = &mut j.kind {
+                *axes = axes.map(|a| q * a);
+            }
+        }
+        let m = mechanism(&f, &[]);
+        assert_eq!(m.moving, vec![0, 1, 2], "step {step}");
+        assert!((m.turn.dot(q * DVec3::X).abs() - 1.0).abs() < 1e-6, "step {step}: {m:?}"); // rounding
+    }
 }
 
 #[test]

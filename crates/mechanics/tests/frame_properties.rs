@@ -417,3 +417,83 @@ fn a_pinned_square_on_a_strand_is_statics() {
     assert!((s.tension(0, 0) - 100.0 * 2.0_f64.sqrt()).abs() < 1e-6, "{}", s.tension(0, 0)); // 1e-8 of it
     assert!(s.internal(0, 1, 0.5).mz.abs() < 1e-7 && s.internal(0, 3, 0.5).mz.abs() < 1e-7); // of 100 N m
 }
+
+/// A lever hinged across an offset: the hinge is at the joint's first node, whatever the second one's place.
+#[test]
+fn a_release_is_at_the_joints_first_node() {
+    let mut f = Frame::default();
+    let (hinge, tip) = (f.node(DVec3::ZERO), f.node(DVec3::X));
+    f.supports.push(held(hinge, [1e6; 6]));
+    f.supports.push(held(tip, [0.0, 0.0, 1e5, 0.0, 0.0, 0.0]));
+    let free = Freedom { turn: [false, true, false], ..Freedom::default() };
+    f.joints.push(Joint { a: hinge, b: tip, kind: JointKind::Release { axes: WORLD, free } });
+    let factored = f.factor(&[]).unwrap();
+    // A moment about y at the tip goes as a couple of 1 m: 70 N up at one end, down at the other.
+    let s = solve(&factored, &nodal(&[(tip, Wrench::new(DVec3::ZERO, DVec3::Y * 70.0))]));
+    let (h, t) = (s.support(0, 0), s.support(0, 1));
+    // M about the hinge: 70 - 1 m x Fz of the tip's spring = 0. Rounding of 70 N.
+    assert!((t[2] - 70.0).abs() < 1e-9 && (h[2] + 70.0).abs() < 1e-9 && h[4].abs() < 1e-9, "{h:?} {t:?}");
+}
+
+/// Two hinges on one tilted line repeat each other's constraints but for rounding: a door on two hinges is one on one.
+#[test]
+fn a_door_on_two_hinges_swings_as_on_one() {
+    for step in 0..40_u8 {
+        let q = DQuat::from_axis_angle(DVec3::new(0.3, -0.5, 0.8).normalize(), 0.31 * f64::from(step));
+        let line = q * DVec3::Z;
+        let door = |hinges: &[f64]| {
+            let mut f = Frame::default();
+            let post = f.node(DVec3::new(0.1, 0.7, -0.2));
+            let edge = f.node(f.nodes[post] + q * DVec3::X * 0.9);
+            f.supports.push(held(post, [1e6, 2e6, 3e6, 1e4, 2e4, 3e4]));
+            f.supports.push(held(edge, [4e4, 5e4, 6e4, 0.0, 0.0, 0.0]));
+            for h in hinges {
+                let a = f.node(f.nodes[post] + line * *h);
+                let b = f.node(f.nodes[a]);
+                f.joints.push(Joint { a: post, b: a, kind: JointKind::Rigid });
+                f.joints.push(Joint { a: b, b: edge, kind: JointKind::Rigid });
+                let free = Freedom { turn: [false, false, true], ..Freedom::default() };
+                let kind = JointKind::Release { axes: random_rig::axes_on(line), free };
+                f.joints.push(Joint { a, b, kind });
+            }
+            let factored = f.factor(&[]).unwrap();
+            assert_eq!(factored.unknowns(), 7, "six of the post and the swing, step {step}");
+            let s = solve(&factored, &nodal(&[force(edge, DVec3::new(50.0, -80.0, 30.0))]));
+            vec![s.node(0, post), s.node(0, edge)]
+        };
+        assert!(apart(&door(&[0.2]), &door(&[0.2, 1.3])) < ROUNDING, "step {step}");
+    }
+}
+
+/// A strap fitted over a point of the rig pulls it from both sides: at 90 degrees, sqrt 2 T along the bisector.
+#[test]
+fn a_strand_over_a_rig_point_pulls_along_the_bisector() {
+    let mut f = Frame::default();
+    let edge = f.node(DVec3::Z);
+    f.supports.push(held(edge, [1e6; 6]));
+    let ground = |at: DVec3| mechanics::frame::StrandPoint { at, node: None };
+    let over = mechanics::frame::StrandPoint { at: DVec3::Z, node: Some(edge) };
+    let path = vec![ground(DVec3::X), over, ground(DVec3::NEG_X)];
+    f.strands.push(Strand { path, k_n_per_m: 5e5, pretension_n: 400.0 });
+    let factored = f.factor(&[]).unwrap();
+    let s = solve(&factored, &Load { pretension: 1.0, ..Load::default() });
+    // Down by u: dL = -sqrt 2 u, T = T0 - k sqrt 2 u, sqrt 2 T = K u, so T = T0 K / (K + 2 k).
+    let tension = 400.0 * 1e6 / (1e6 + 2.0 * 5e5);
+    assert!((s.tension(0, 0) - tension).abs() < 1e-9, "{}", s.tension(0, 0)); // rounding of 400 N
+    assert!((s.support(0, 0)[2] - tension * 2.0_f64.sqrt()).abs() < 1e-9);
+}
+
+/// Of a massless frame shakes what carries a lump: three ways each, however many are asked for.
+#[test]
+fn bodies_without_mass_give_no_modes_on_any_rig() {
+    let mut runner = proptest::test_runner::TestRunner::new(config(24));
+    runner
+        .run(&rigs(), |mut rig| {
+            rig.frame.members.iter_mut().for_each(|m| m.beam.density_kg_m3 = 0.0);
+            rig.frame.masses.truncate(1);
+            let modes = rig.frame.factor(&[]).unwrap().modes(20).unwrap();
+            prop_assert_eq!(modes.len(), 3);
+            Ok(())
+        })
+        .unwrap();
+}

@@ -152,7 +152,7 @@ impl OverStrap {
 ///
 /// # Source
 ///
-/// EN 12195-1:2010, cl. 5.4, eq. (10) form [from memory]; same form in INSHT technical note 1038 (2015).
+/// EN 12195-1:2010, cl. 5.4 [from memory]; same form in INSHT technical note 1038 (2015).
 /// `docs/mechanics.md` §4.10. Checked by `tests/sources/en-12195-1-2010` (LR-4, LR-5, LR-7).
 ///
 /// # Errors

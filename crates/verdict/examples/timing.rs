@@ -22,6 +22,12 @@ fn main() {
         println!("once {i} {:?}", t.elapsed());
     }
     let t = Instant::now();
+    let r = check::retention::check(&ctx, None);
+    println!("retention {:?}", t.elapsed());
+    let t = Instant::now();
+    check::retention::check(&ctx, Some(&r.worst));
+    println!("retention known {:?}", t.elapsed());
+    let t = Instant::now();
     check::reserve::check(&ctx, &s, &[0, 1]);
     println!("reserve {:?}", t.elapsed());
 }

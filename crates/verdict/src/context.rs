@@ -4,7 +4,8 @@ use crate::Fault;
 use crate::actions::Actions;
 use crate::arm_model::ArmModel;
 use crate::parts::PartRef;
-use crate::responses::{self, Layout, Responses, WIND_COLUMN};
+use crate::responses::{self, Columns, Layout, Responses};
+use crate::slack;
 use crate::state::StateId;
 use crate::structure::{BuildOptions, Structure};
 use glam::DVec3;
@@ -46,6 +47,8 @@ pub struct Context<'a> {
     pub structure: Structure,
     /// Rows of the responses.
     pub layout: Layout,
+    /// Columns of `u`.
+    pub columns: Columns,
     /// Instants, winds, air.
     pub actions: Actions,
     /// The arm, if there is one.
@@ -76,6 +79,7 @@ impl<'a> Context<'a> {
         let layout = Layout::of(rig, &structure);
         let actions = Actions::of(rig)?;
         let arm = ArmModel::of(rig)?;
+        let columns = Columns { strands: structure.frame.strands.len(), winds: actions.winds.len() };
         let loads = responses::basis(rig, &structure, actions.density, &actions.winds);
         let mut lost: Vec<Option<PartRef>> = vec![None];
         lost.extend((0..rig.cups.len()).map(|i| Some(PartRef::Cup(i))));
@@ -97,7 +101,7 @@ impl<'a> Context<'a> {
                 Ok(Failure { lost, responses })
             })
             .collect::<Result<Vec<_>, Fault>>()?;
-        Ok(Self { rig, structure, layout, actions, arm, failures })
+        Ok(Self { rig, structure, layout, columns, actions, arm, failures })
     }
 
     /// A mechanism of a failure, if that is why it has no responses.
@@ -182,20 +186,24 @@ impl<'a> Context<'a> {
         }
     }
 
-    /// The basis actions `u` of one state, and the arm's own actions.
+    /// The basis actions `u` of one state, slack straps settled, and the arm's own actions.
     pub fn action_of(&self, state: &StateId) -> (Vec<f64>, ArmActions) {
         let d = &self.actions.drives[state.drive];
-        let mut u = vec![0.0; WIND_COLUMN + self.actions.winds.len()];
-        let f = d.body_force();
-        u[..3].copy_from_slice(&f.to_array());
-        u[responses::PRETENSION_COLUMN] = 1.0;
-        u[WIND_COLUMN + d.wind] = 1.0;
+        let mut u = vec![0.0; self.columns.count()];
+        u[..3].copy_from_slice(&d.body_force().to_array());
+        for (strand, s) in self.structure.frame.strands.iter().enumerate() {
+            u[self.columns.strand(strand)] = s.pretension_n;
+        }
+        u[self.columns.wind(d.wind)] = 1.0;
         let mut actions = ArmActions::default();
         if let Some(arm) = &self.arm {
             if let Ok(basis) = arm::wrench_basis(&arm.chain, state.pose) {
                 actions = self.arm_actions(&basis, state.pose, state.drive, state.motion);
                 u[responses::ARM_COLUMN..responses::ARM_COLUMN + 6].copy_from_slice(&actions.wrench);
             }
+        }
+        if let Some(Ok(r)) = self.failures.get(state.failure).map(|f| &f.responses) {
+            slack::settle(self, r, &mut u);
         }
         (u, actions)
     }

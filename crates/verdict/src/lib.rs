@@ -12,6 +12,7 @@ pub mod fault;
 pub mod finding;
 pub mod parts;
 pub mod responses;
+mod slack;
 pub mod state;
 pub mod structure;
 #[cfg(test)]

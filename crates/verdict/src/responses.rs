@@ -1,6 +1,7 @@
 //! The waist of the hourglass: responses `r = R u` to the basis actions of one structure.
 //!
-//! `u = [specific force x y z | arm wrench Fx Fy Fz Mx My Mz at the mast base | 1 | one column for each wind]`.
+//! `u = [specific force x y z | arm wrench Fx Fy Fz Mx My Mz at the mast base | tension fitted to each strap | one column
+//! for each wind]`.
 //! Wind on tubes is not linear in its components (only the flow across a tube counts, squared), so each distinct wind of
 //! the manoeuvres is a column of its own, exactly, instead of two columns that would be wrong for a slanting wind.
 
@@ -11,14 +12,35 @@ use mechanics::air::drag::tube_force_per_length;
 use mechanics::frame::beam;
 use mechanics::frame::{Internal, Load, Lost, SolveError};
 use mechanics::wrench::Wrench;
-use rig::model::Rig;
+use rig::model::{Platform, Rig};
 
 /// Index of the first arm-wrench column.
 pub const ARM_COLUMN: usize = 3;
-/// Index of the pretension column.
-pub const PRETENSION_COLUMN: usize = 9;
-/// Index of the first wind column.
-pub const WIND_COLUMN: usize = 10;
+/// Where the columns of `u` stand after specific force and arm wrench.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Columns {
+    /// How many straps pull (tethers hang slack).
+    pub strands: usize,
+    /// How many winds there are.
+    pub winds: usize,
+}
+
+impl Columns {
+    /// Column of the tension fitted to a strand, N.
+    pub fn strand(self, strand: usize) -> usize {
+        ARM_COLUMN + 6 + strand
+    }
+
+    /// Column of a wind; 1 where it blows.
+    pub fn wind(self, wind: usize) -> usize {
+        ARM_COLUMN + 6 + self.strands + wind
+    }
+
+    /// How many columns there are.
+    pub fn count(self) -> usize {
+        ARM_COLUMN + 6 + self.strands + self.winds
+    }
+}
 
 /// Places along a tube member at which internal forces are read, as shares of its length.
 pub const STATIONS: [f64; 3] = [0.0, 0.5, 1.0];
@@ -35,7 +57,8 @@ pub struct Layout {
     /// Six rows a jaw, in the order of [`Structure::jaws`]: force and moment on the tube, along it first
     /// (`Fx Fy Fz Mx My Mz` in the tube's axes).
     pub jaw: Vec<usize>,
-    /// Six rows a leg: force and moment of the leg on its platform, world axes about the leg's top.
+    /// Six rows a leg: force and moment of the leg on its platform, platform axes (along, across, out of its top) about
+    /// the leg's top.
     pub leg_top: Vec<Option<usize>>,
     /// Six rows a platform: movement (m) and rotation (rad) of its top centre.
     pub platform: Vec<usize>,
@@ -99,6 +122,11 @@ pub fn mast_node(rig: &Rig, s: &Structure) -> Option<usize> {
     s.platform_node.get(platform).copied()
 }
 
+/// A platform's own axes: along, across, out of its top.
+pub fn platform_axes(platform: &Platform) -> [DVec3; 3] {
+    [platform.along, platform.normal.cross(platform.along), platform.normal]
+}
+
 /// Wind on tubes, platforms and items for one relative wind, as a load.
 pub fn wind_load(rig: &Rig, s: &Structure, density: f64, v: DVec3) -> Load {
     let mut load = Load::default();
@@ -115,9 +143,11 @@ pub fn wind_load(rig: &Rig, s: &Structure, density: f64, v: DVec3) -> Load {
     let bluff = |areas: DVec3, cd: f64| areas * v * (0.5 * density * cd * v.length());
     for (p, platform) in rig.platforms.iter().enumerate() {
         let d = platform.size;
+        let axes = platform_axes(platform);
         let areas = DVec3::new(d.y * d.z, d.x * d.z, d.x * d.y);
-        let at = DVec3::Z * (-d.z / 2.0);
-        let w = Wrench::of_force_at(bluff(areas, platform.drag.value), at);
+        let local = beam::into_axes(&axes, v);
+        let force = beam::out_of_axes(&axes, areas * local) * (0.5 * density * platform.drag.value * v.length());
+        let w = Wrench::of_force_at(force, platform.normal * (-d.z / 2.0));
         load.nodal.push((s.platform_node[p], w));
     }
     for (i, item) in rig.items.iter().enumerate() {
@@ -131,7 +161,7 @@ pub fn wind_load(rig: &Rig, s: &Structure, density: f64, v: DVec3) -> Load {
 
 /// The basis loads in column order.
 pub fn basis(rig: &Rig, s: &Structure, density: f64, winds: &[DVec3]) -> Vec<Load> {
-    let mut loads = Vec::with_capacity(WIND_COLUMN + winds.len());
+    let mut loads = Vec::new();
     for axis in [DVec3::X, DVec3::Y, DVec3::Z] {
         loads.push(Load { specific_force: axis, ..Load::default() });
     }
@@ -141,7 +171,7 @@ pub fn basis(rig: &Rig, s: &Structure, density: f64, winds: &[DVec3]) -> Vec<Loa
         let nodal = mast_node(rig, s).map(|n| (n, Wrench::from_array(w))).into_iter().collect();
         loads.push(Load { nodal, ..Load::default() });
     }
-    loads.push(Load { pretension: 1.0, ..Load::default() });
+    loads.extend((0..s.frame.strands.len()).map(|i| Load { fitted: vec![(i, 1.0)], ..Load::default() }));
     loads.extend(winds.iter().map(|v| wind_load(rig, s, density, *v)));
     loads
 }
@@ -198,7 +228,12 @@ pub fn responses(
             if let PartRef::Leg(l) = jaw.part {
                 if let Some(row) = layout.leg_top.get(l).copied().flatten() {
                     let on_platform = (-w).about(s.frame.nodes[jaw.node], rig.legs[l].top);
-                    put(row, &on_platform.to_array());
+                    let axes = platform_axes(&rig.platforms[rig.legs[l].platform]);
+                    let own = Wrench::new(
+                        beam::into_axes(&axes, on_platform.force),
+                        beam::into_axes(&axes, on_platform.moment),
+                    );
+                    put(row, &own.to_array());
                 }
             }
         }

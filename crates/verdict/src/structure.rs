@@ -271,7 +271,7 @@ impl Builder<'_> {
         for (p, platform) in self.rig.platforms.iter().enumerate() {
             let node = self.node(platform.at, PartRef::Platform(p));
             self.s.platform_node.push(node);
-            self.lump(node, platform.mass.value, platform.at - DVec3::Z * (platform.size.z / 2.0));
+            self.lump(node, platform.mass.value, platform.at - platform.normal * (platform.size.z / 2.0));
         }
     }
 

@@ -5,7 +5,8 @@
 
 use crate::check::{Item, Source, Swept, utilisation};
 use crate::context::{ArmActions, Context, Resolution};
-use crate::responses::{ARM_COLUMN, PRETENSION_COLUMN, WIND_COLUMN};
+use crate::responses::{ARM_COLUMN, Responses};
+use crate::slack::Straps;
 use crate::state::StateId;
 use mechanics::arm::{self, Pose};
 use rayon::prelude::*;
@@ -87,10 +88,12 @@ fn fold(ctx: &Context<'_>, group: &Group) -> Vec<Option<Vec<f64>>> {
             let mut out = vec![0.0; ctx.layout.rows * n];
             for (row, target) in out.chunks_exact_mut(n).enumerate() {
                 let k = r.row(row);
+                let strands = ctx.structure.frame.strands.iter().enumerate();
+                let fitted: f64 = strands.map(|(i, s)| k[ctx.columns.strand(i)] * s.pretension_n).sum();
                 for (t, (drive, _)) in target.iter_mut().zip(&group.instants) {
                     let d = &ctx.actions.drives[*drive];
                     let b = d.body_force();
-                    *t = k[0] * b.x + k[1] * b.y + k[2] * b.z + k[PRETENSION_COLUMN] + k[WIND_COLUMN + d.wind];
+                    *t = k[0] * b.x + k[1] * b.y + k[2] * b.z + fitted + k[ctx.columns.wind(d.wind)];
                 }
             }
             Some(out)
@@ -200,6 +203,43 @@ pub fn sweep(
     Sweep { pairs: tally.pairs, states: done.into_inner() }
 }
 
+/// `target += sum of factors x rows`, each row as long as the target.
+fn add(target: &mut [f64], factors: &[f64], rows: &[f64]) {
+    for (factor, row) in factors.iter().zip(rows.chunks_exact(target.len())) {
+        for (t, w) in target.iter_mut().zip(row) {
+            *t += factor * w;
+        }
+    }
+}
+
+/// What slack straps need fitted in each instant (see [`crate::slack`]), strand by strand; `None` where all stay taut.
+fn loose_straps(
+    ctx: &Context<'_>,
+    constant: &[f64],
+    r: &Responses,
+    wrench: &[f64],
+    n: usize,
+) -> Option<Vec<f64>> {
+    let straps = Straps::of(ctx, r);
+    let mut tension: Vec<Vec<f64>> = Vec::with_capacity(straps.rows.len());
+    for row in &straps.rows {
+        let mut t = constant[row * n..(row + 1) * n].to_vec();
+        add(&mut t, &r.row(*row)[ARM_COLUMN..], wrench);
+        tension.push(t);
+    }
+    let mut out: Option<Vec<f64>> = None;
+    for k in 0..n {
+        let linear: Vec<f64> = tension.iter().map(|t| t[k]).collect();
+        if let Some(p) = straps.besides(&linear) {
+            let out = out.get_or_insert_with(|| vec![0.0; straps.rows.len() * n]);
+            for (strand, p) in p.iter().enumerate() {
+                out[strand * n + k] = *p;
+            }
+        }
+    }
+    out
+}
+
 fn one_pose(
     ctx: &Context<'_>,
     checks: &[Box<dyn Swept>],
@@ -217,6 +257,11 @@ fn one_pose(
         pose,
     };
     let mut buffer = vec![0.0; 6 * n];
+    let loose: Vec<Option<Vec<f64>>> = folded
+        .iter()
+        .zip(&ctx.failures)
+        .map(|(constant, f)| loose_straps(ctx, constant.as_deref()?, f.responses.as_ref().ok()?, &block.wrench, n))
+        .collect();
     for (source, who) in readers {
         let mut look = |failure: usize, values: &[f64]| {
             let lost = ctx.failures[failure].lost;
@@ -245,11 +290,9 @@ fn one_pose(
                     let values = &mut buffer[..len * n];
                     values.copy_from_slice(&constant[start * n..(start + len) * n]);
                     for (row, target) in values.chunks_exact_mut(n).enumerate() {
-                        let k = &r.row(start + row)[ARM_COLUMN..ARM_COLUMN + 6];
-                        for (factor, w) in k.iter().zip(block.wrench.chunks_exact(n)) {
-                            for (t, w) in target.iter_mut().zip(w) {
-                                *t += factor * w;
-                            }
+                        add(target, &r.row(start + row)[ARM_COLUMN..], &block.wrench);
+                        if let Some(p) = &loose[failure] {
+                            add(target, &r.row(start + row)[ctx.columns.strand(0)..], p);
                         }
                     }
                     look(failure, values);

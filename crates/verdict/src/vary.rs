@@ -77,21 +77,12 @@ pub struct Group {
     pub adverse: Adverse,
 }
 
-/// Parts of which many alike stand on a rig: their values vary together.
-const ALIKE: &[&str] = &["cup", "tube", "clamp", "leg", "strap", "part"];
-
 /// The assumed values of a rig in groups.
 pub fn groups(rig: &Rig) -> Vec<Group> {
     let mut out: Vec<Group> = Vec::new();
     for fact in assumed(rig).into_iter().filter(|f| !same_number(f.low, f.high)) {
-        let words: Vec<&str> = fact.key.split('.').collect();
-        let last = words.last().copied().unwrap_or_default();
-        let first = words.first().copied().unwrap_or_default();
-        let name = if ALIKE.contains(&first) && words.len() > 2 {
-            format!("{first}.*.{}", words[2..].join("."))
-        } else {
-            fact.key.clone()
-        };
+        let last = fact.key.rsplit('.').next().unwrap_or_default();
+        let name = if fact.group.is_empty() { fact.key.clone() } else { fact.group.clone() };
         let same = |g: &&mut Group| {
             g.name == name && same_number(g.fact.low, fact.low) && same_number(g.fact.high, fact.high)
         };

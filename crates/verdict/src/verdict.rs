@@ -1,5 +1,6 @@
 //! GO, HOLD or NO-GO, and everything behind it.
 
+use crate::check::retention::{self, Task};
 use crate::check::{self, Swept, reserve};
 use crate::context::{Context, Resolution};
 use crate::fault::Fault;
@@ -106,6 +107,7 @@ impl Default for Options<'_> {
 struct Run {
     findings: Vec<Finding>,
     pool: Vec<StateId>,
+    retention: Vec<Task>,
     states: u64,
     worst_residual: f64,
 }
@@ -114,8 +116,8 @@ struct Run {
 enum Look<'a> {
     /// All of them, at the options' resolution.
     All,
-    /// Only these.
-    Known(&'a [StateId]),
+    /// Only the worst ones of a run before.
+    Known(&'a Run),
 }
 
 fn run(rig: &Rig, options: &Options<'_>, look: &Look<'_>) -> Result<Run, Fault> {
@@ -126,7 +128,7 @@ fn run(rig: &Rig, options: &Options<'_>, look: &Look<'_>) -> Result<Run, Fault> 
             let total = sweep::count(&ctx, options.resolution);
             sweep::sweep(&ctx, &checks, options.resolution, &|done| (options.tick)(done, total))
         }
-        Look::Known(states) => sweep::at_states(&ctx, &checks, states),
+        Look::Known(before) => sweep::at_states(&ctx, &checks, &before.pool),
     };
     let mut findings = swept_findings(&ctx, &checks, &swept);
     let cups: Vec<usize> = checks
@@ -136,12 +138,18 @@ fn run(rig: &Rig, options: &Options<'_>, look: &Look<'_>) -> Result<Run, Fault> 
         .map(|(i, _)| i)
         .collect();
     findings.extend(reserve::check(&ctx, &swept, &cups));
+    let retention = match look {
+        Look::All => retention::check(&ctx, None),
+        Look::Known(before) => retention::check(&ctx, Some(&before.retention)),
+    };
+    findings.extend(retention.findings);
     let once: Vec<Vec<Finding>> = check::ONCE.par_iter().map(|c| c(&ctx)).collect();
     findings.extend(once.into_iter().flatten());
     let residual = |f: &crate::context::Failure| f.responses.as_ref().map_or(0.0, |r| r.worst_residual);
     Ok(Run {
         findings,
         pool: sweep::pool(&swept.pairs),
+        retention: retention.worst,
         states: swept.states,
         worst_residual: ctx.failures.iter().map(residual).fold(0.0, f64::max),
     })
@@ -178,6 +186,11 @@ fn swept_findings(ctx: &Context<'_>, checks: &[Box<dyn Swept>], swept: &Sweep) -
                     .when(worst.state.words(ctx))
                     .hand(check.hand(item, &r));
                 f.state = Some(worst.state);
+                if let Some(note) = check.note(item, &r) {
+                    f.outcome = Outcome::Note;
+                    f.margin = None;
+                    f.situation = format!("{note}; {}", f.situation);
+                }
                 of_check.push(f);
             }
         }
@@ -206,7 +219,7 @@ pub fn check(rig: &Rig, options: &Options<'_>) -> Result<Verdict, Fault> {
     let nominal = run(rig, options, &Look::All)?;
     let groups = vary::groups(rig);
     let vary_run = |changes: &[(&Group, End)]| -> Result<Run, Fault> {
-        run(&vary::with(rig, changes), options, &Look::Known(&nominal.pool))
+        run(&vary::with(rig, changes), options, &Look::Known(&nominal))
     };
     let mut holds = missing(&nominal.findings);
     let mut varied = Vec::new();

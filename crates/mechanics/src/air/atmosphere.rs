@@ -36,7 +36,7 @@ const PRESSURE: Range = Range { what: "air pressure", low: 20_000.0, high: 110_0
 ///
 /// # Source
 ///
-/// *U.S. Standard Atmosphere, 1976*, NOAA/NASA/USAF, §1.2 and §1.3 (equations 18, 23, 33a, 42, 51); same as ISO 2533
+/// *U.S. Standard Atmosphere, 1976*, NOAA/NASA/USAF, §1.2 and §1.3 (equations 18, 23, 33a, 42, 51; numbers [from memory]); same as ISO 2533
 /// below 32 km. `docs/mechanics.md` §3.4. Checked by `tests/sources/us-standard-atmosphere-1976`.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Air {
@@ -50,7 +50,7 @@ pub struct Air {
 ///
 /// # Source
 ///
-/// *U.S. Standard Atmosphere, 1976*, eq. 18. `docs/mechanics.md` §3.4.
+/// *U.S. Standard Atmosphere, 1976*, eq. 18 [from memory]. `docs/mechanics.md` §3.4.
 ///
 /// # Errors
 ///
@@ -138,7 +138,7 @@ impl Air {
         self.pressure_pa / (GAS_CONSTANT_DRY_AIR * self.temperature_k)
     }
 
-    /// Kinematic viscosity, m²/s: Sutherland's `μ = 1.458·10⁻⁶ T^1.5 / (T + 110.4)` over the density (eq. 51, 52).
+    /// Kinematic viscosity, m²/s: Sutherland's `μ = 1.458·10⁻⁶ T^1.5 / (T + 110.4)` over the density (eq. 51, 52 [from memory]).
     pub fn kinematic_viscosity_m2_s(&self) -> f64 {
         let t = self.temperature_k;
         1.458e-6 * t.powf(1.5) / (t + 110.4) / self.density_kg_m3()

@@ -7,9 +7,9 @@ pub struct Coefficient {
     pub shape: &'static str,
     /// Value to reckon with.
     pub cd: f64,
-    /// Lowest value met in practice.
+    /// Lowest value met in practice; common practice, no source.
     pub low: f64,
-    /// Highest value met in practice.
+    /// Highest value met in practice; common practice, no source.
     pub high: f64,
     /// Area that the coefficient multiplies.
     pub area: &'static str,

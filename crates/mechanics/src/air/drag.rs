@@ -30,7 +30,7 @@ fn wind(v_rel_m_s: DVec3) -> Result<DVec3, AirError> {
 ///
 /// # Source
 ///
-/// Bernoulli; Hoerner, *Fluid-Dynamic Drag*, 1965, ch. 1. `docs/mechanics.md` §3.5. Checked by
+/// Bernoulli; Hoerner, *Fluid-Dynamic Drag*, 1965, ch. 1 [from memory]. `docs/mechanics.md` §3.5. Checked by
 /// `tests/sources/hoerner-1965`.
 ///
 /// # Errors
@@ -95,7 +95,7 @@ pub fn reynolds(speed_m_s: f64, diameter_m: f64, viscosity_m2_s: f64) -> Result<
 ///
 /// # Assumes
 ///
-/// Skin friction along the tube is left out (about 1 % of the cross force). No shelter from a neighbour.
+/// Skin friction along the tube is left out (about 1 % of the cross force; common practice, no source). No shelter from a neighbour.
 ///
 /// # Source
 ///
@@ -138,7 +138,7 @@ pub fn tube_force_per_length(
 ///
 /// # Source
 ///
-/// Definition of the drag coefficient; Hoerner, *Fluid-Dynamic Drag*, 1965, ch. 1. `docs/mechanics.md` §3.5.
+/// Definition of the drag coefficient; Hoerner, *Fluid-Dynamic Drag*, 1965, ch. 1 [from memory]. `docs/mechanics.md` §3.5.
 /// Checked by `tests/sources/hoerner-1965`.
 ///
 /// # Errors

@@ -123,6 +123,16 @@ pub struct Load {
     pub line: Vec<(usize, DVec3)>,
     /// Factor on the strands' pretension.
     pub pretension: f64,
+    /// Tension fitted to single strands besides, N.
+    pub fitted: Vec<(usize, f64)>,
+}
+
+impl Load {
+    /// Tension fitted to a strand under this load, before anything moves, N.
+    pub fn fitted_n(&self, strand: usize, pretension_n: f64) -> f64 {
+        let besides: f64 = self.fitted.iter().filter(|(s, _)| *s == strand).map(|(_, t)| t).sum();
+        self.pretension * pretension_n + besides
+    }
 }
 
 /// A frame: nodes, members, joints, supports, strands, masses.
@@ -152,7 +162,12 @@ pub enum FrameError {
         /// The index named.
         node: usize,
     },
-    /// A member has no length, or a section that is not sound.
+    /// A load names a member that is not there.
+    NoSuchMember {
+        /// The index named.
+        member: usize,
+    },
+    /// A member has no length, an `up` that is no vector, or a section that is not sound.
     BadMember {
         /// Index.
         member: usize,
@@ -171,6 +186,7 @@ impl fmt::Display for FrameError {
         match self {
             Self::Empty => write!(f, "the frame has no nodes"),
             Self::NoSuchNode { node } => write!(f, "a part names node {node}, which is not there"),
+            Self::NoSuchMember { member } => write!(f, "a load names member {member}, which is not there"),
             Self::BadMember { member } => write!(f, "member {member} has no length or no sound section"),
             Self::BadNumber => {
                 write!(f, "a number of the frame is not finite, or is negative where it cannot be")
@@ -181,6 +197,31 @@ impl fmt::Display for FrameError {
 }
 
 impl core::error::Error for FrameError {}
+
+impl Load {
+    /// Checks the load's numbers, and that the parts it names are in the frame.
+    ///
+    /// # Errors
+    ///
+    /// The first fault found, as [`FrameError`].
+    pub fn check(&self, frame: &Frame) -> Result<(), FrameError> {
+        let number = |ok: bool| if ok { Ok(()) } else { Err(FrameError::BadNumber) };
+        number(self.specific_force.is_finite() && self.pretension.is_finite())?;
+        for (node, w) in &self.nodal {
+            if *node >= frame.nodes.len() {
+                return Err(FrameError::NoSuchNode { node: *node });
+            }
+            number(w.force.is_finite() && w.moment.is_finite())?;
+        }
+        for (member, w) in &self.line {
+            if *member >= frame.members.len() {
+                return Err(FrameError::NoSuchMember { member: *member });
+            }
+            number(w.is_finite())?;
+        }
+        Ok(())
+    }
+}
 
 impl Frame {
     /// Adds a node and gives its index.
@@ -207,6 +248,7 @@ impl Frame {
             known(m.j)?;
             let length = (self.nodes[m.j] - self.nodes[m.i]).length();
             if length < 1e-6
+                || !m.up.is_finite()
                 || !m.beam.is_sound()
                 || beam::axes(self.nodes[m.i], self.nodes[m.j], m.up).is_none()
             {

@@ -17,11 +17,15 @@ pub struct Mode {
     pub shape: Vec<DVec3>,
 }
 
+/// Eigenvalue, as a share of the largest, under which a movement has no mass: rounding leaves some `n` times 1e-16, a few
+/// 1e-14 for a rig; a real mode above 3e6 times the lowest frequency would be needed to fall under it.
+const NO_MASS: f64 = 1e-13;
+
 impl Factored<'_> {
     /// The `count` lowest natural frequencies, with consistent mass of the members and the lumps as points.
     ///
     /// `K phi = (2 pi f)² M phi`, solved as the largest eigenvalues of `L⁻¹ M L⁻ᵀ` with `K = L Lᵀ`, which needs no
-    /// positive mass at every node.
+    /// positive mass at every node. Movements without mass are no modes, so there can be fewer than `count`.
     ///
     /// # Errors
     ///
@@ -35,14 +39,15 @@ impl Factored<'_> {
         solve_lower_triangular_in_place(l, a.as_mut(), Par::Seq);
         let mut a = a.transpose().to_owned();
         solve_lower_triangular_in_place(l, a.as_mut(), Par::Seq);
-        let a = Mat::from_fn(n, n, |i, j| (a[(i, j)] + a[(j, i)]) / 2.0);
+        let a = Mat::from_fn(n, n, |i, j| f64::midpoint(a[(i, j)], a[(j, i)]));
         let eigen = a
             .self_adjoint_eigen(Side::Lower)
             .map_err(|_| SolveError::Residual { relative: f64::INFINITY })?;
         let mut modes = Vec::new();
+        let least = (0..n).map(|k| eigen.S()[k]).fold(0.0, f64::max) * NO_MASS;
         for k in (0..n).rev().take(count) {
             let mu = eigen.S()[k];
-            if mu <= 0.0 || !mu.is_finite() {
+            if mu <= least || !mu.is_finite() {
                 break;
             }
             // phi = L⁻ᵀ psi, back through the scaling.

@@ -60,7 +60,7 @@ impl Error for SectionError {}
 ///
 /// # Source
 ///
-/// EN 10219-2, annex B (section properties of circular hollow sections); `docs/mechanics.md` §2.1. Checked by
+/// EN 10219-2, annex B (section properties of circular hollow sections) [from memory]; `docs/mechanics.md` §2.1. Checked by
 /// `tests/sources/en-10219-2-2006`.
 ///
 /// # Examples
@@ -220,7 +220,7 @@ pub struct SectionForces {
 ///
 /// # Source
 ///
-/// Beam theory: Timoshenko, *Strength of Materials*, part I, 3rd ed., §26 (shear in a ring), §62; von Mises: EN 1993-1-1
+/// Beam theory: Timoshenko, *Strength of Materials*, part I, 3rd ed., shear in a ring and torsion [from memory]; von Mises: EN 1993-1-1
 /// cl. 6.2.1(5) [from memory]. `docs/mechanics.md` §4.5. Checked by `tests/sources/tube-von-mises`.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Stress {

@@ -75,16 +75,18 @@ struct Bodies {
     origin: Vec<DVec3>,
 }
 
+/// The first node of the body that `n` belongs to, shortening the way there.
+fn root(parent: &mut [usize], mut n: usize) -> usize {
+    while parent[n] != n {
+        parent[n] = parent[parent[n]];
+        n = parent[n];
+    }
+    n
+}
+
 impl Bodies {
     fn new(frame: &Frame) -> Self {
         let mut parent: Vec<usize> = (0..frame.nodes.len()).collect();
-        fn root(parent: &mut [usize], mut n: usize) -> usize {
-            while parent[n] != n {
-                parent[n] = parent[parent[n]];
-                n = parent[n];
-            }
-            n
-        }
         for j in frame.joints.iter().filter(|j| matches!(j.kind, JointKind::Rigid)) {
             let (a, b) = (root(&mut parent, j.a), root(&mut parent, j.b));
             parent[a.max(b)] = a.min(b);
@@ -199,6 +201,9 @@ impl Frame {
         let k = assemble_stiffness(self, &bodies, lost);
         let elimination = releases(self, &bodies);
         let (k, n) = reduce(k, full, elimination.as_ref());
+        if !k.iter().all(|v| v.is_finite()) {
+            return Err(FrameError::BadNumber.into());
+        }
         let scale: Vec<f64> = (0..n)
             .map(|d| {
                 let v = k[d * n + d];
@@ -303,7 +308,7 @@ fn reduce(k: Vec<f64>, full: usize, elimination: Option<&Elimination>) -> (Vec<f
     let mut out = vec![0.0; n * n];
     for i in 0..n {
         for j in 0..n {
-            out[i * n + j] = (reduced[(i, j)] + reduced[(j, i)]) / 2.0;
+            out[i * n + j] = f64::midpoint(reduced[(i, j)], reduced[(j, i)]);
         }
     }
     (out, n)
@@ -366,8 +371,10 @@ impl Factored<'_> {
     ///
     /// # Errors
     ///
-    /// [`SolveError::Residual`] if an answer misses equilibrium by more than `1e-8` of its largest load.
+    /// [`SolveError::Frame`] if a load is no number or names a part that is not there; [`SolveError::Residual`] if an answer
+    /// misses equilibrium by more than `1e-8` of its largest load.
     pub fn solve(&self, loads: &[Load]) -> Result<Solution<'_>, SolveError> {
+        loads.iter().try_for_each(|l| l.check(self.frame))?;
         let full = self.bodies.count();
         let rhs: Vec<Vec<f64>> = loads.iter().map(|l| self.right_hand_side(l)).collect();
         let reduced: Vec<Vec<f64>> = rhs.iter().map(|f| self.contract(f)).collect();
@@ -382,12 +389,15 @@ impl Factored<'_> {
         residual = self.residual(&reduced, &x);
         let mut worst = 0.0_f64;
         for (f, r) in reduced.iter().zip(&residual) {
+            // `max` passes over a NaN, so the numbers are looked at one by one.
+            if !f.iter().chain(r).all(|v| v.is_finite()) {
+                return Err(SolveError::Residual { relative: f64::INFINITY });
+            }
             let size = f.iter().fold(0.0_f64, |a, b| a.max(b.abs()));
             let miss = r.iter().fold(0.0_f64, |a, b| a.max(b.abs()));
-            let relative = if size > 0.0 { miss / size } else { 0.0 };
-            worst = if relative.is_nan() { f64::INFINITY } else { worst.max(relative) };
+            worst = worst.max(if size > 0.0 { miss / size } else { 0.0 });
         }
-        if worst > RESIDUAL_LIMIT || !worst.is_finite() {
+        if worst > RESIDUAL_LIMIT {
             return Err(SolveError::Residual { relative: worst });
         }
         let u = x.iter().map(|q| expand(self.elimination.as_ref(), full, q)).collect();
@@ -451,14 +461,12 @@ impl Factored<'_> {
         for (node, w) in &load.nodal {
             push(*node, frame.nodes[*node], *w);
         }
-        if load.pretension != 0.0 {
-            for (index, s) in frame.strands.iter().enumerate() {
-                if !self.lost.contains(&Lost::Strand(index)) {
-                    let pull = load.pretension * s.pretension_n;
-                    for (p, g) in s.path.iter().zip(s.gradient()) {
-                        if let Some(node) = p.node {
-                            push(node, p.at, Wrench::new(-g * pull, DVec3::ZERO));
-                        }
+        for (index, s) in frame.strands.iter().enumerate() {
+            let pull = load.fitted_n(index, s.pretension_n);
+            if pull != 0.0 && !self.lost.contains(&Lost::Strand(index)) {
+                for (p, g) in s.path.iter().zip(s.gradient()) {
+                    if let Some(node) = p.node {
+                        push(node, p.at, Wrench::new(-g * pull, DVec3::ZERO));
                     }
                 }
             }
@@ -507,7 +515,7 @@ impl Solution<'_> {
         let s = &self.of.frame.strands[strand];
         let row = strand_row(self.of.frame, &self.of.bodies, strand);
         let stretch: f64 = row.iter().map(|(c, v)| self.u[case][*c] * v).sum();
-        self.loads[case].pretension * s.pretension_n + s.k_n_per_m * stretch
+        self.loads[case].fitted_n(strand, s.pretension_n) + s.k_n_per_m * stretch
     }
 
     /// Actions of the nodes ON the member's ends, member axes: `[Fx Fy Fz Mx My Mz]` at i and at j.

@@ -11,7 +11,8 @@ pub struct Coefficients {
     pub rearward: f64,
     /// Sideways against sliding, `c_y`.
     pub sideways: f64,
-    /// Sideways against tipping of a load that does not stand by itself, `c_y`.
+    /// Sideways against tipping of a load that does not stand by itself, `c_y`; the sliding figure where a source has no
+    /// other (only EN 12195-1 has).
     pub sideways_tipping: f64,
     /// Downward share of weight that presses the load on its bed, `c_z`.
     pub down: f64,

@@ -103,7 +103,7 @@ impl RoadClass {
 ///
 /// # Source
 ///
-/// ISO 8608:2016, cl. 5 and annex B. `docs/mechanics.md` §3.6. Checked by `tests/sources/iso-8608-2016`.
+/// ISO 8608:2016, cl. 5 and annex B [from memory]. `docs/mechanics.md` §3.6. Checked by `tests/sources/iso-8608-2016`.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Road {
     roughness_m3: f64,

@@ -29,7 +29,7 @@ const RADIUS: Range = Range { what: "radius of a bend", low: 1.0, high: 1e6, uni
 ///
 /// # Source
 ///
-/// NHTSA, rollover resistance rulemaking, "Why choose SSF?" (65 FR 34998, 2000). `docs/mechanics.md` §4.9. Checked by
+/// NHTSA, rollover resistance rulemaking, section "Why choose SSF?". `docs/mechanics.md` §4.9. Checked by
 /// `tests/sources/commonroad-vehicles-2020`.
 ///
 /// # Errors

@@ -108,7 +108,7 @@ fn manoeuvre(cx: &mut Context<'_>, record: &Record, kind: &str, mirrored: bool) 
         yaw_rate,
         grade: grade?,
         bank: bank?,
-        gust: view.flag("gust"),
+        gust: view.flag("gust") || kind == "gust",
         arm,
     };
     believable(cx, record, kind, &made)?;

@@ -94,25 +94,25 @@ impl Swept for JawSlip {
         &self.items
     }
 
-    /// Along and about the tube use the same friction at the jaw's surface, so the two combine as one vector.
+    /// The two ratings come from separate tests, so their uses add in full (`mechanics::clamp::Interaction::Linear`).
     fn demand_capacity(&self, item: &Item, r: &[f64; 6]) -> (f64, f64) {
         let [slip, twist, ..] = item.data;
-        (r[0].hypot(r[3] * slip / twist), slip)
+        (r[0].abs() + r[3].abs() * (slip / twist), slip)
     }
 
     fn hand(&self, item: &Item, r: &[f64; 6]) -> HandCheck {
         let [slip, twist, share, ..] = item.data;
         let (demand, capacity) = self.demand_capacity(item, r);
         HandCheck {
-            formula: "demand = sqrt(F² + (M FR / MR)²);  capacity = FR",
-            source: "one friction surface resists both, so they add as a vector; EN 12811-1 Annex C for FR; mechanics.md §4.6",
+            formula: "demand = F + M FR / MR;  capacity = FR",
+            source: "F / FR + M / MR <= 1: ratings of separate tests add in full; EN 12811-1 Annex C for FR; mechanics.md §7.1",
             steps: vec![
                 Step::new("F", "force along the tube", r[0].abs(), Kind::Force),
                 Step::new("M", "moment about the tube's axis", r[3].abs(), Kind::Moment),
                 Step::new("q", "share of the rated torque that it is tightened to", share, Kind::Number),
                 Step::new("FR", "slip force at this torque", slip, Kind::Force),
                 Step::new("MR", "slip moment at this torque", twist, Kind::Moment),
-                Step::new("demand", "sqrt(F² + (M FR / MR)²)", demand, Kind::Force),
+                Step::new("demand", "F + M FR / MR", demand, Kind::Force),
                 Step::new("capacity", "FR", capacity, Kind::Force),
             ],
         }

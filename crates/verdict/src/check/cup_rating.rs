@@ -57,6 +57,6 @@ pub(super) fn cup_shear(ctx: &Context<'_>) -> ForceCheck {
                 })
             })
             .collect(),
-        demand: |r| r[0].hypot(r[1]),
+        demand: |r| (r[0] * r[0] + r[1] * r[1]).sqrt(),
     }
 }

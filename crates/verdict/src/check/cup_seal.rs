@@ -48,7 +48,7 @@ impl Swept for CupSeal {
     fn demand_capacity(&self, item: &Item, r: &[f64; 6]) -> (f64, f64) {
         let [n0, core, ..] = item.data;
         let pull = -r[2];
-        (pull.max(0.0) + r[3].hypot(r[4]) / core, n0 + (-pull).max(0.0))
+        (pull.max(0.0) + (r[3] * r[3] + r[4] * r[4]).sqrt() / core, n0 + (-pull).max(0.0))
     }
 
     fn hand(&self, item: &Item, r: &[f64; 6]) -> HandCheck {
@@ -57,7 +57,7 @@ impl Swept for CupSeal {
         let (demand, capacity) = self.demand_capacity(item, r);
         HandCheck {
             formula: "N0 = dp pi r²;  demand = T + M / e;  capacity = N0 (+ press, when T < 0)",
-            source: "core of a ring under an off-centre load, Timoshenko, Strength of Materials; mechanics.md §4.1",
+            source: "core of a ring under an off-centre load, Timoshenko, Strength of Materials; mechanics.md §5.2",
             steps: vec![
                 Step::new("dp", "vacuum used", vacuum, Kind::Pressure),
                 Step::new("r", "radius of the sealed area", seal, Kind::Length),

@@ -79,13 +79,13 @@ impl LegBolts {
     }
 }
 
-/// Force on the worst bolt: `r` is what the leg does to its platform, world axes about the leg's top.
+/// Force on the worst bolt: `r` is what the leg does to its platform, platform axes about the leg's top.
 fn bolt_force(data: &[f64; 8], r: &[f64; 6]) -> BoltForce {
     let [_, _, _, per_n, per_m, per_turn, two, _] = *data;
-    let moment = if two > 0.5 { r[3].abs() + r[4].abs() } else { r[3].hypot(r[4]) };
+    let moment = if two > 0.5 { r[3].abs() + r[4].abs() } else { (r[3] * r[3] + r[4] * r[4]).sqrt() };
     // A leg that pulls its platform down (Fz under 0) pulls on the bolts.
     let tension_n = (-r[2]).max(0.0) * per_n + moment * per_m;
-    BoltForce { tension_n, shear_n: DVec2::new(r[0].hypot(r[1]) * per_n + r[5].abs() * per_turn, 0.0) }
+    BoltForce { tension_n, shear_n: DVec2::new((r[0] * r[0] + r[1] * r[1]).sqrt() * per_n + r[5].abs() * per_turn, 0.0) }
 }
 
 /// Uses of proof load, of opening and of slip.
@@ -124,7 +124,7 @@ impl Swept for LegBolts {
         let [strength, opening, slip] = uses(d, f);
         HandCheck {
             formula: "proof: sqrt((Fi + C T)² + 3 V²) = Fp;  opening: (1 - C) T = Fi;  slip: V/mu + (1 - C) T = Fi",
-            source: "Shigley, bolted joints; preload after VDI 2230; mechanics.md §4.8",
+            source: "Shigley, bolted joints; preload after VDI 2230; mechanics.md §8.4",
             steps: vec![
                 Step::new("M", "bending on the ring of bolts", r[3].hypot(r[4]), Kind::Moment),
                 Step::new("T", "tension in the worst bolt", f.tension_n, Kind::Force),

@@ -25,6 +25,6 @@ pub(super) fn mast_sway(ctx: &Context<'_>) -> ForceCheck {
             limit: "limit for sway",
         },
         items: items.collect(),
-        demand: |r| r[0].hypot(r[1]).hypot(r[2]),
+        demand: |r| (r[0] * r[0] + r[1] * r[1] + r[2] * r[2]).sqrt(),
     }
 }

@@ -93,17 +93,23 @@ pub trait Swept: Sync {
     fn demand_capacity(&self, item: &Item, r: &[f64; 6]) -> (f64, f64);
     /// The same by hand.
     fn hand(&self, item: &Item, r: &[f64; 6]) -> HandCheck;
+    /// For a check that only informs: what to say of the worst state's numbers.
+    fn note(&self, _item: &Item, _r: &[f64; 6]) -> Option<String> {
+        None
+    }
 
     /// Largest demand over capacity among `n` states whose numbers stand row by row (`values[row * n + state]`), and where.
     fn worst(&self, item: &Item, values: &[f64], n: usize) -> (f64, usize) {
         let mut best = (f64::NEG_INFINITY, 0);
-        let rows = values.len().checked_div(n).unwrap_or(0).min(6);
-        let mut r = [0.0; 6];
-        for k in 0..n {
-            for (row, v) in r.iter_mut().enumerate().take(rows) {
-                *v = values[row * n + k];
-            }
-            let (demand, capacity) = self.demand_capacity(item, &r);
+        // Rows that the source does not have read as zero.
+        let zero = vec![0.0; n];
+        let mut rows: [&[f64]; 6] = [&zero; 6];
+        for (row, slice) in rows.iter_mut().zip(values.chunks_exact(n.max(1))) {
+            *row = slice;
+        }
+        let [a, b, c, d, e, f] = rows.map(|r| &r[..n.min(r.len())]);
+        for k in 0..a.len() {
+            let (demand, capacity) = self.demand_capacity(item, &[a[k], b[k], c[k], d[k], e[k], f[k]]);
             let u = utilisation(demand, capacity);
             if u > best.0 {
                 best = (u, k);
@@ -156,7 +162,6 @@ pub const ONCE: &[Once] = &[
     stable::check,
     cup_fit::check,
     cup_vacuum::check,
-    retention::check,
     vehicle::roof_load,
     vehicle::gross_mass,
     vehicle::axle_load,

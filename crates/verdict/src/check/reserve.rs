@@ -9,7 +9,7 @@ use crate::state::StateId;
 use crate::sweep::Sweep;
 use glam::DVec3;
 use mechanics::cup::seal::{Annulus, Core};
-use mechanics::cup::slip::torsion_radius_m;
+use mechanics::cup::slip::{RING_SHARE, torsion_radius_m};
 use mechanics::frame::model::{Strand, StrandPoint};
 use mechanics::limit::contact::{Friction, Pull, Support};
 use mechanics::limit::program::{Outcome, largest_multiplier};
@@ -26,7 +26,7 @@ pub(super) fn contacts(ctx: &Context<'_>, lost: Option<usize>, with_vacuum: bool
         let mu = ctx.rig.panels[cup.panel].friction.value;
         let (core, torsion) = Annulus::new(cup.seal_radius, cup.outer_radius)
             .map_or((0.0, 0.0), |ring| (ring.core_radius_m(Core::Annulus), torsion_radius_m(ring)));
-        let Ok(friction) = Friction::new(mu, core, torsion) else { continue };
+        let Ok(friction) = Friction::new(mu * RING_SHARE, core, torsion) else { continue };
         let vacuum = if with_vacuum { cups::facts(ctx, c).map_or(0.0, |f| f.vacuum_force) } else { 0.0 };
         if let Ok(s) = Support::cup(cup.at, cup.normal, friction, vacuum) {
             out.push(s);
@@ -119,7 +119,7 @@ pub fn check(ctx: &Context<'_>, swept: &Sweep, cup_checks: &[usize]) -> Vec<Find
         }
         let mut f = Finding::of(CheckId::Reserve, PartRef::Rig, Kind::Number, factor, 1.0, *lambda).when(words).hand(HandCheck {
             formula: "largest L with: every cup inside its seal and slip limits, straps 0 to LC, L x (whole action) in balance",
-            source: "static theorem of limit analysis, solved as a second-order cone program; mechanics.md §4.12",
+            source: "static theorem of limit analysis, solved as a second-order cone program; mechanics.md §6",
             steps: vec![
                 Step::new("L1", "multiplier at which the first cup lifts or slides", first, Kind::Number),
                 Step::new("L", "multiplier at which the rig lets go", *lambda, Kind::Number),

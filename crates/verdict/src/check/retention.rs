@@ -57,21 +57,35 @@ fn multiplier(supports: &[Support], fixed: Wrench, variable: Wrench, about: DVec
     }
 }
 
-/// One finding a direction: the worst over poses, intact and with each strap lost.
-pub(super) fn check(ctx: &Context<'_>) -> Vec<Finding> {
+/// One question to the limit analysis: which throw, which strap is lost, which pose.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Task {
+    throw: usize,
+    lost: Option<usize>,
+    pose: Pose,
+}
+
+/// What retention found, and the tasks that decided it.
+pub struct Retention {
+    /// One finding a direction, with nothing lost and with one strap lost.
+    pub findings: Vec<Finding>,
+    /// The worst task of each.
+    pub worst: Vec<Task>,
+}
+
+/// The worst of every direction over poses, with nothing lost and with each strap lost; or over known tasks only.
+pub fn check(ctx: &Context<'_>, known: Option<&[Task]>) -> Retention {
     let rig = ctx.rig;
     let factors = rig.policy.factors(CheckId::Retention);
     if rig.straps.is_empty() {
         let words = "no strap or tether: a rig held by suction alone has no second line";
-        return vec![
-            Finding::of(CheckId::Retention, PartRef::Rig, Kind::Number, factors.intact, 1.0, 0.0).when(words).hand(
-                HandCheck {
-                    formula: "a second line that does not rely on vacuum is required",
-                    source: "ISO 11154:2023 leaves out carriers held by suction alone; mechanics.md §4.11",
-                    steps: Vec::new(),
-                },
-            ),
-        ];
+        let none = Finding::of(CheckId::Retention, PartRef::Rig, Kind::Number, factors.intact, 1.0, 0.0);
+        let hand = HandCheck {
+            formula: "a second line that does not rely on vacuum is required",
+            source: "ISO 11154:2023 leaves out carriers held by suction alone; mechanics.md §6",
+            steps: Vec::new(),
+        };
+        return Retention { findings: vec![none.when(words).hand(hand)], worst: Vec::new() };
     }
     let bearing = reserve::contacts(ctx, None, false);
     let r = &rig.policy.retention;
@@ -87,35 +101,40 @@ pub(super) fn check(ctx: &Context<'_>) -> Vec<Finding> {
         lost.extend((0..rig.straps.len()).map(Some));
     }
     let about = rig.cups.first().map_or(DVec3::ZERO, |c| c.at);
-    let poses = poses(ctx);
-    let mut tasks: Vec<(usize, Option<usize>, Pose)> = Vec::new();
-    for t in 0..throws.len() {
-        for l in &lost {
-            tasks.extend(poses.iter().map(|pose| (t, *l, *pose)));
+    let tasks: Vec<Task> = match known {
+        Some(known) => known.to_vec(),
+        None => {
+            let poses = poses(ctx);
+            (0..throws.len())
+                .flat_map(|throw| lost.iter().map(move |lost| (throw, *lost)))
+                .flat_map(|(throw, lost)| poses.iter().map(move |pose| Task { throw, lost, pose: *pose }))
+                .collect()
         }
-    }
+    };
     let held: Vec<(f64, Option<&'static str>)> = tasks
         .par_iter()
-        .map(|(t, l, pose)| {
-            let throw = &throws[*t];
+        .map(|Task { throw, lost, pose }| {
+            let throw = &throws[*throw];
             let mut supports = bearing.clone();
-            supports.extend(straps(ctx, *l));
+            supports.extend(straps(ctx, *lost));
             let gravity = if throw.with_gravity { -DVec3::Z * STANDARD_GRAVITY } else { DVec3::ZERO };
             let fixed = weight(ctx, gravity, *pose).about(DVec3::ZERO, about);
             let variable = weight(ctx, throw.direction * throw.acceleration, *pose).about(DVec3::ZERO, about);
             multiplier(&supports, fixed, variable, about)
         })
         .collect();
-    let mut out = Vec::new();
+    let (mut out, mut deciding) = (Vec::new(), Vec::new());
     for (t, throw) in throws.iter().enumerate() {
         for one_lost in [false, true] {
             let factor = if one_lost { factors.lost } else { factors.intact };
             let worst = tasks
                 .iter()
                 .zip(&held)
-                .filter(|((k, l, _), _)| *k == t && l.is_some() == one_lost)
+                .filter(|(task, _)| task.throw == t && task.lost.is_some() == one_lost)
                 .min_by(|a, b| a.1.0.total_cmp(&b.1.0));
-            let Some(((_, l, pose), (lambda, why))) = worst else { continue };
+            let Some((task, (lambda, why))) = worst else { continue };
+            let Task { lost: l, pose, .. } = task;
+            deciding.push(*task);
             let mut words = format!("all vacuum gone, {} at {:.2} g", throw.words, throw.acceleration / STANDARD_GRAVITY);
             if ctx.arm.is_some() {
                 words += &format!("; boom {}, {}", bearing_words(pose.pan_rad), elevation_words(pose.elevation_rad));
@@ -134,7 +153,7 @@ pub(super) fn check(ctx: &Context<'_>) -> Vec<Finding> {
                     .when(words)
                     .hand(HandCheck {
                         formula: "largest L with: cups only bear and rub (N >= 0, |V| <= mu N), straps 0 to LC, weight + L x throw in balance",
-                        source: "static theorem of limit analysis, solved as a second-order cone program; mechanics.md §4.11",
+                        source: "static theorem of limit analysis, solved as a second-order cone program; mechanics.md §6",
                         steps: vec![
                             Step::new("m", "mass of rig and arm", mass, Kind::Mass),
                             Step::new("a", "acceleration asked by the policy", throw.acceleration, Kind::Acceleration),
@@ -145,5 +164,5 @@ pub(super) fn check(ctx: &Context<'_>) -> Vec<Finding> {
             );
         }
     }
-    out
+    Retention { findings: out, worst: deciding }
 }

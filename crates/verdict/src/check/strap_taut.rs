@@ -1,4 +1,5 @@
-//! A strap must not go slack: the linear answer counts on it, and a slack ratchet strap can unhook.
+//! The lowest tension of each strap. A slack strap is computed as slack (see `crate::slack`); a hook that is not closed
+//! can come off it, so it is said.
 
 use super::{Item, Source, Swept};
 use crate::context::Context;
@@ -36,6 +37,15 @@ impl Swept for StrapTaut {
 
     fn demand_capacity(&self, item: &Item, r: &[f64; 6]) -> (f64, f64) {
         (item.data[0] - r[0], item.data[0])
+    }
+
+    fn note(&self, item: &Item, r: &[f64; 6]) -> Option<String> {
+        let fitted = quantity::both_kind(item.data[0], Kind::Force);
+        Some(if r[0] < 0.01 * item.data[0] {
+            format!("goes slack (fitted at {fitted}): use closed hooks, look at it every round")
+        } else {
+            format!("lowest tension {} of {fitted} as fitted", quantity::both_kind(r[0], Kind::Force))
+        })
     }
 
     fn hand(&self, item: &Item, r: &[f64; 6]) -> HandCheck {

@@ -22,8 +22,9 @@ pub(super) fn stress_data(section: &rig::model::Section) -> Option<[f64; 8]> {
 /// `sqrt(s² + 3 t²)`, bending, torsion and shear at their peaks together.
 pub(super) fn von_mises(data: &[f64; 8], r: &[f64; 6]) -> (f64, f64, f64) {
     let [per_area, per_w, per_torsion, per_shear, ..] = *data;
-    let sigma = r[0].abs() * per_area + r[4].hypot(r[5]) * per_w;
-    let tau = r[3].abs() * per_torsion + r[1].hypot(r[2]) * per_shear;
+    let root = |a: f64, b: f64| (a * a + b * b).sqrt();
+    let sigma = r[0].abs() * per_area + root(r[4], r[5]) * per_w;
+    let tau = r[3].abs() * per_torsion + root(r[1], r[2]) * per_shear;
     ((sigma * sigma + 3.0 * tau * tau).sqrt(), sigma, tau)
 }
 
@@ -32,7 +33,7 @@ pub(super) fn stress_hand(data: &[f64; 8], r: &[f64; 6]) -> HandCheck {
     let (vm, sigma, tau) = von_mises(data, r);
     HandCheck {
         formula: "s = N/A + M/W;  t = T R/J + k V/A;  demand = sqrt(s² + 3 t²);  capacity = yield",
-        source: "von Mises; peaks of bending, torsion and shear taken at one point, which is the safe side; mechanics.md §4.5",
+        source: "von Mises; peaks of bending, torsion and shear taken at one point, which is the safe side; mechanics.md §4.3",
         steps: vec![
             Step::new("N", "axial force", r[0], Kind::Force),
             Step::new("M", "bending moment", r[4].hypot(r[5]), Kind::Moment),

@@ -7,9 +7,9 @@ use glam::DVec3;
 use quantity::Kind;
 use rig::fact::Fact;
 use rig::model::{
-    Arm, ArmUse, BoomSection, Clamp, ClampKind, Counterweight, Cup, Drag, Drives, Hold, Isolator, Leg, Manoeuvre,
-    Material, Outline, Panel, PathPoint, Payload, Platform, Ride, Rig, Section, Site, Strap, StrapKind, Tube,
-    TubeMaterial, Vehicle, Vertical,
+    Arm, ArmUse, BoomSection, Clamp, ClampKind, Counterweight, Cup, Drag, Drives, Hold, Isolator, Leg,
+    Manoeuvre, Material, Outline, Panel, PathPoint, Payload, Platform, Ride, Rig, Section, Site, Strap,
+    StrapKind, Tube, TubeMaterial, Vehicle, Vertical,
 };
 use rig::policy::{Policy, RetentionActions};
 
@@ -131,7 +131,7 @@ fn drag(x: f64, y: f64, z: f64) -> Drag {
     Drag { areas: DVec3::new(y * z, x * z, x * y), coefficient: fact(1.2) }
 }
 
-/// An arm of 2 m with 6 kg of payload, balanced when level: `6 x 2 + 8 x 1 - 2.4 x 0.3 = 20 x 0.964`.
+/// An arm of 2 m with 6 kg of payload, balanced when level: `6 x 2 + 8 x 1 - 2.4 x 0.3 = 19.28 kg m`.
 pub(crate) fn arm() -> Arm {
     Arm {
         platform: 0,
@@ -142,7 +142,7 @@ pub(crate) fn arm() -> Arm {
         mast_diameter: 0.09,
         sections: vec![boom_section("front", 0.0, 2.0), boom_section("tail", 0.0, -0.6)],
         counterweight: Counterweight {
-            mass: fact(32.133_333_333_333_333),
+            mass: fact(19.28 / 0.6),
             behind: fact(0.6),
             under: 0.0,
             drag: Some(drag(0.1, 0.2, 0.2)),
@@ -150,7 +150,11 @@ pub(crate) fn arm() -> Arm {
         },
         levelled: true,
         isolator: Isolator { mass: fact(0.0), frequency: Some(fact(2.0)) },
-        payload: Payload { mass: fact(6.0), centre: DVec3::new(0.0, 0.0, -0.2), drag: Some(drag(0.3, 0.25, 0.3)) },
+        payload: Payload {
+            mass: fact(6.0),
+            centre: DVec3::new(0.0, 0.0, -0.2),
+            drag: Some(drag(0.3, 0.25, 0.3)),
+        },
         drives: Drives {
             pan_rate: fact(1.0),
             pan_acceleration: fact(1.0),
@@ -183,7 +187,12 @@ fn vehicle() -> Vehicle {
         front_axle_limit: Some(fact(1100.0)),
         rear_axle_limit: Some(fact(1100.0)),
         datum: DVec3::new(-1.05, 0.0, 1.43),
-        outline: Outline { length: fact(4.6), width: fact(1.8), height: fact(1.5), front_overhang: fact(0.9) },
+        outline: Outline {
+            length: fact(4.6),
+            width: fact(1.8),
+            height: fact(1.5),
+            front_overhang: fact(0.9),
+        },
         ride: Ride {
             sprung_corner: fact(350.0),
             unsprung_corner: fact(40.0),

@@ -41,7 +41,8 @@ fn best_plates(
     cw: &Counterweight,
     range: (f64, f64),
 ) -> Result<(Vec<f64>, f64), ArmError> {
-    let plates: Vec<f64> = cw.plates.iter().copied().filter(|p| p.is_finite() && *p > 0.0).take(MOST_PLATES).collect();
+    let plates: Vec<f64> =
+        cw.plates.iter().copied().filter(|p| p.is_finite() && *p > 0.0).take(MOST_PLATES).collect();
     let mut best = (Vec::new(), balance.worst_torque_nm(range.0, range.1)?.1);
     for chosen in 1_u32..(1_u32 << plates.len()) {
         let pick: Vec<f64> =
@@ -61,24 +62,26 @@ fn note(balance: &TiltBalance, cw: &Counterweight, range: (f64, f64)) -> Result<
     let (plates, left) = best_plates(balance, cw, range)?;
     let moment = |nm: f64| both_kind(nm.abs(), Kind::Moment);
     let heavy = if worst > 0.0 { "nose-heavy" } else { "tail-heavy" };
-    let mut text = if worst.abs() < WORTH_NM {
+    let state = if worst.abs() < WORTH_NM {
         "boom in balance over its whole range".to_owned()
     } else {
         format!("{heavy} by {} at {}", moment(worst), elevation_words(at))
     };
     let added: f64 = plates.iter().sum();
     let lever = cw.behind.value;
-    if !plates.is_empty() {
+    let mend = if !plates.is_empty() {
         let list: Vec<String> = plates.iter().map(|p| mass(*p)).collect();
-        text.push_str(&format!("; add {} to the counterweight: {} left", list.join(" + "), moment(left)));
+        format!("; add {} to the counterweight: {} left", list.join(" + "), moment(left))
     } else if level < -WORTH_NM && lever > 0.0 {
-        text.push_str(&format!(
+        format!(
             "; take {} off the counterweight, or move it nearer the pivot",
             mass(-level / (mechanics::STANDARD_GRAVITY * lever))
-        ));
+        )
     } else if worst.abs() >= WORTH_NM {
-        text.push_str("; no plate at hand brings it nearer");
-    }
+        "; no plate at hand brings it nearer".to_owned()
+    } else {
+        String::new()
+    };
     let hand = HandCheck {
         formula: "tau = g (A cos e - B sin e + C);  a plate p behind by b, under by u: A - p b, B - p u",
         source: "virtual work of the weights; mechanics.md §3.4.6, §4.18",
@@ -91,7 +94,7 @@ fn note(balance: &TiltBalance, cw: &Counterweight, range: (f64, f64)) -> Result<
             Step::new("left", "most to hold with them", left, Kind::Moment),
         ],
     };
-    Ok(Finding::note(ID.0, ID.1, text).at("balance").hand(hand))
+    Ok(Finding::note(ID.0, ID.1, state + &mend).at("balance").hand(hand))
 }
 
 #[cfg(test)]
@@ -133,7 +136,11 @@ mod tests {
         rig.arm.as_mut().unwrap().counterweight.mass.value += 2.0;
         let found = check(&context(&rig));
         assert!(found[0].situation.starts_with("tail-heavy"));
-        assert!(found[0].situation.contains("take 2") && found[0].situation.contains("off"), "{}", found[0].situation);
+        assert!(
+            found[0].situation.contains("take 2") && found[0].situation.contains("off"),
+            "{}",
+            found[0].situation
+        );
         rig.arm.as_mut().unwrap().counterweight.behind = fact(f64::NAN);
         // The chain itself refuses that, so the context does.
         assert!(Context::new(&rig, BuildOptions::default()).is_err());

@@ -7,7 +7,9 @@ use crate::parts::PartRef;
 use crate::structure::{BuildOptions, beam_of};
 use glam::DVec3;
 use mechanics::STANDARD_GRAVITY;
-use mechanics::frame::{Beam, Factored, Frame, Load, Lost, Member, PointMass, SolveError, Strand, StrandPoint, Support};
+use mechanics::frame::{
+    Beam, Factored, Frame, Load, Lost, Member, PointMass, SolveError, Strand, StrandPoint, Support,
+};
 use quantity::Kind;
 use rig::model::{Arm, BoomSection};
 use rig::policy::CheckId;
@@ -51,7 +53,11 @@ struct Boom {
 fn softest(sections: &[&BoomSection], at: f64) -> Result<Option<Beam>, String> {
     let mut beam: Option<Beam> = None;
     for s in sections.iter().filter(|s| s.span.0.min(s.span.1) < at && s.span.0.max(s.span.1) > at) {
-        let this = s.section.as_ref().and_then(|x| beam_of(x, BuildOptions::default())).ok_or_else(|| s.tag.clone())?;
+        let this = s
+            .section
+            .as_ref()
+            .and_then(|x| beam_of(x, BuildOptions::default()))
+            .ok_or_else(|| s.tag.clone())?;
         if beam.is_none_or(|b| this.e_pa * this.iy_m4 < b.e_pa * b.iy_m4) {
             beam = Some(this);
         }
@@ -62,7 +68,8 @@ fn softest(sections: &[&BoomSection], at: f64) -> Result<Option<Beam>, String> {
 impl Boom {
     /// Builds it, or names the section whose tube is not known.
     fn of(arm: &Arm) -> Result<Self, String> {
-        let front: Vec<&BoomSection> = arm.sections.iter().filter(|s| s.span.0.max(s.span.1) > MEET_M).collect();
+        let front: Vec<&BoomSection> =
+            arm.sections.iter().filter(|s| s.span.0.max(s.span.1) > MEET_M).collect();
         let mut places = vec![0.0];
         places.extend(front.iter().flat_map(|s| [s.span.0, s.span.1]).filter(|x| *x > 0.0));
         let length = places.iter().copied().fold(0.0, f64::max);
@@ -106,8 +113,7 @@ impl Boom {
                 })
                 .unwrap_or(tip);
             let (top, foot) = (DVec3::new(0.0, b.left, b.height), DVec3::X * b.along);
-            let path =
-                vec![StrandPoint { at: top, node: None }, StrandPoint { at: foot, node: Some(node) }];
+            let path = vec![StrandPoint { at: top, node: None }, StrandPoint { at: foot, node: Some(node) }];
             let stretch = (foot - top).length();
             let k_n_per_m = if stretch > 0.0 { b.ea / stretch } else { 0.0 };
             frame.strands.push(Strand { path, k_n_per_m, pretension_n: 0.0 });
@@ -119,10 +125,7 @@ impl Boom {
     /// Sag of the tip square to the boom, m, + down, at an elevation, and the braces that hang slack.
     fn sag(&self, elevation: f64, braced: bool) -> Result<(f64, Vec<Lost>), SolveError> {
         let (s, c) = elevation.sin_cos();
-        let load = Load {
-            specific_force: DVec3::new(-s, 0.0, -c) * STANDARD_GRAVITY,
-            ..Load::default()
-        };
+        let load = Load { specific_force: DVec3::new(-s, 0.0, -c) * STANDARD_GRAVITY, ..Load::default() };
         let strands = 0..self.frame.strands.len();
         let mut lost: Vec<Lost> =
             if braced { Vec::new() } else { strands.clone().map(Lost::Strand).collect() };
@@ -162,7 +165,8 @@ fn findings(ctx: &Context<'_>, arm: &Arm, boom: &Boom) -> Result<Vec<Finding>, S
     let with = if braced { "with braces" } else { "no braces" };
     let hand = hand(boom, bare, fitted, elevation);
     let mut out = Vec::new();
-    let idle = if slack.is_empty() { String::new() } else { format!("; {} of its braces hang slack", slack.len()) };
+    let idle =
+        if slack.is_empty() { String::new() } else { format!("; {} of its braces hang slack", slack.len()) };
     match &arm.sag_limit {
         Some(limit) => out.push(
             intact(ctx, ID, Kind::Length, fitted.abs(), limit.value)
@@ -201,7 +205,8 @@ fn findings(ctx: &Context<'_>, arm: &Arm, boom: &Boom) -> Result<Vec<Finding>, S
 fn hand(boom: &Boom, bare: f64, fitted: f64, elevation: f64) -> HandCheck {
     let ei = boom.frame.members.first().map_or(0.0, |m| m.beam.e_pa * m.beam.iy_m4);
     let own = boom.frame.mass() - boom.tip_mass;
-    let uniform = STANDARD_GRAVITY * elevation.cos() * boom.length.powi(3) * (boom.tip_mass / 3.0 + own / 8.0) / ei;
+    let uniform =
+        STANDARD_GRAVITY * elevation.cos() * boom.length.powi(3) * (boom.tip_mass / 3.0 + own / 8.0) / ei;
     HandCheck {
         formula: "one uniform tube: sag = g L³ (M / 3 + m / 8) cos e / (E I); stepped and braced: frame analysis",
         source: "cantilever under tip load and own weight; mechanics.md §4.16",
@@ -276,9 +281,7 @@ mod tests {
         let after = tip(&check(&context(&rig)));
         // Mohr by hand for the tip load P and the line load w, I1 to 1 m and I2 beyond; E I in kN m²:
         // sag = P/3 [(8 - 1) / EI1 + 1 / EI2] + w/8 [(16 - 1) / EI1 + 1 / EI2].
-        let ei = |d: f64, t: f64| {
-            70e9 * core::f64::consts::PI * (d.powi(4) - (d - 2.0 * t).powi(4)) / 64.0
-        };
+        let ei = |d: f64, t: f64| 70e9 * core::f64::consts::PI * (d.powi(4) - (d - 2.0 * t).powi(4)) / 64.0;
         let (e1, e2) = (ei(0.08, 0.003), ei(0.06, 0.003));
         let (p, w) = (6.0 * STANDARD_GRAVITY, 4.0 * STANDARD_GRAVITY);
         let hand = p / 3.0 * (7.0 / e1 + 1.0 / e2) + w / 8.0 * (15.0 / e1 + 1.0 / e2);

@@ -5,7 +5,6 @@ use super::solid::{Block, Rod, Solid, between_segments};
 use crate::context::Context;
 use crate::finding::{Finding, HandCheck, Step};
 use crate::parts::PartRef;
-use glam::DVec3;
 use quantity::Kind;
 use rig::model::Hold;
 use rig::policy::CheckId;
@@ -38,7 +37,9 @@ fn pair(
             Step::new("gap", "capacity - demand", have - need, Kind::Length),
         ],
     };
-    intact(ctx, (CheckId::Clash, a), Kind::Length, need, have).at(format!("with {}", b.name(ctx.rig))).hand(hand)
+    intact(ctx, (CheckId::Clash, a), Kind::Length, need, have)
+        .at(format!("with {}", b.name(ctx.rig)))
+        .hand(hand)
 }
 
 fn cups(ctx: &Context<'_>) -> Vec<Finding> {
@@ -56,15 +57,16 @@ fn cups(ctx: &Context<'_>) -> Vec<Finding> {
 
 fn tubes(ctx: &Context<'_>) -> Vec<Finding> {
     let tubes = &ctx.rig.tubes;
-    let clamped =
-        |i: usize, j: usize| ctx.rig.clamps.iter().any(|c| [(i, j), (j, i)].contains(&(c.first.0, c.second.0)));
+    let clamped = |i: usize, j: usize| {
+        ctx.rig.clamps.iter().any(|c| [(i, j), (j, i)].contains(&(c.first.0, c.second.0)))
+    };
     let mut out = Vec::new();
     for (i, a) in tubes.iter().enumerate() {
         for (j, b) in tubes.iter().enumerate().skip(i + 1) {
             if clamped(i, j) {
                 continue;
             }
-            let touch = (a.section.outer + b.section.outer) / 2.0;
+            let touch = f64::midpoint(a.section.outer, b.section.outer);
             let apart = between_segments(a.a, a.b, b.a, b.b) + TOUCH_M;
             let words = ("half of both diameters", "between the tubes' axes where they are nearest");
             out.push(pair(ctx, (PartRef::Tube(i), PartRef::Tube(j)), (touch, apart), words));
@@ -120,15 +122,16 @@ fn along_tubes(ctx: &Context<'_>) -> Vec<Finding> {
         let feet = rig.legs.iter().enumerate().filter(|(_, l)| l.foot.0 == t);
         on.extend(feet.map(|(l, leg)| (leg.foot.1, PartRef::Leg(l))));
         for (c, cup) in rig.cups.iter().enumerate() {
-            if let Hold::Tube { tube, s } = cup.holds {
-                if tube == t {
-                    on.push((s, PartRef::Cup(c)));
-                }
+            if let Hold::Tube { tube, s } = cup.holds
+                && tube == t
+            {
+                on.push((s, PartRef::Cup(c)));
             }
         }
         on.sort_by(|a, b| a.0.total_cmp(&b.0));
         for w in on.windows(2) {
-            let words = ("room that two clamps, feet or heads need: common practice, no source", "along the tube");
+            let words =
+                ("room that two clamps, feet or heads need: common practice, no source", "along the tube");
             let f = pair(ctx, (w[0].1, w[1].1), (ALONG_TUBE_M, w[1].0 - w[0].0), words);
             out.push(f.when(format!("on {}", PartRef::Tube(t).name(rig))));
         }
@@ -141,6 +144,7 @@ mod tests {
     use super::*;
     use crate::finding::Outcome;
     use crate::testing::{context, rig};
+    use glam::DVec3;
 
     fn failing(found: &[Finding]) -> Vec<String> {
         let bad = found.iter().filter(|f| f.outcome == Outcome::Fails);

@@ -70,7 +70,12 @@ fn room(ctx: &Context<'_>, part: PartRef, cup: &Cup, panel: &Panel) -> Result<Fi
         formula: "capacity = d - Ro;  demand = clear distance wanted",
         source: "geometry in the panel's plane; mechanics.md §4.12",
         steps: vec![
-            Step::new("d", "from the cup's middle to the nearest edge", least.0 + cup.outer_radius, Kind::Length),
+            Step::new(
+                "d",
+                "from the cup's middle to the nearest edge",
+                least.0 + cup.outer_radius,
+                Kind::Length,
+            ),
             Step::new("Ro", "outer radius of the lip", cup.outer_radius, Kind::Length),
             Step::new("gap", "d - Ro, negative where it overlaps", least.0, Kind::Length),
             Step::new("want", "clear distance wanted", want, Kind::Length),

@@ -93,7 +93,11 @@ mod tests {
         let found = check(&context(&rig));
         assert!((found[0].capacity - 69.495e3).abs() < 10.0, "{}", found[0].capacity);
         assert_eq!(found[0].outcome, Outcome::Fails);
-        assert!(found[0].situation.starts_with("impossible"), "80 kPa is more than all the air: {}", found[0].situation);
+        assert!(
+            found[0].situation.starts_with("impossible"),
+            "80 kPa is more than all the air: {}",
+            found[0].situation
+        );
         rig.cups[0].vacuum = Some(fact(75e3));
         let found = check(&context(&rig));
         assert_eq!(found[0].outcome, Outcome::Fails);

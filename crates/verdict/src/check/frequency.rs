@@ -23,7 +23,9 @@ pub(super) fn check(ctx: &Context<'_>) -> Vec<Finding> {
     let modes = match modes(ctx, 3) {
         Ok(modes) => modes,
         Err(SolveError::Mechanism(_)) => return Vec::new(),
-        Err(e) => return vec![Finding::note(ID.0, ID.1, format!("frequencies of the rig are not known: {e}"))],
+        Err(e) => {
+            return vec![Finding::note(ID.0, ID.1, format!("frequencies of the rig are not known: {e}"))];
+        }
     };
     let Some(first) = modes.first() else { return Vec::new() };
     let ride = &ctx.rig.vehicle.ride;
@@ -39,21 +41,26 @@ pub(super) fn check(ctx: &Context<'_>) -> Vec<Finding> {
         Err(e) => return vec![refused(ID.0, ID.1, "vehicle.ride", e)],
     };
     let list: Vec<String> = modes.iter().map(|m| format!("{:.1} Hz", m.frequency_hz)).collect();
-    let mut text = format!("lowest rig frequencies {}, mostly {}", list.join(", "), way(ctx, first));
-    if first.frequency_hz < OVER_HOP * hop {
-        text.push_str(&format!(
-            "; too near the wheels' hop at {hop:.1} Hz: spread the cups, shorten the stacks or add a brace to get over \
+    let list = format!("lowest rig frequencies {}, mostly {}", list.join(", "), way(ctx, first));
+    let text = if first.frequency_hz < OVER_HOP * hop {
+        format!(
+            "{list}; too near the wheels' hop at {hop:.1} Hz: spread the cups, shorten the stacks or add a brace to get over \
              {:.0} Hz; {AMPLIFY}",
             OVER_HOP * hop
-        ));
+        )
     } else {
-        text.push_str(&format!("; well over the wheels' hop at {hop:.1} Hz; {AMPLIFY}"));
-    }
+        format!("{list}; well over the wheels' hop at {hop:.1} Hz; {AMPLIFY}")
+    };
     let hand = HandCheck {
         formula: "K u = (2 pi f)² M u;  wheel hop from the quarter car: about sqrt((k_s + k_t) / m_u) / 2 pi",
         source: "frame and quarter car; limits: common practice, no source; mechanics.md §4.17",
         steps: vec![
-            Step::new("f1", "lowest frequency of rig and parked arm on their cups", first.frequency_hz, Kind::Frequency),
+            Step::new(
+                "f1",
+                "lowest frequency of rig and parked arm on their cups",
+                first.frequency_hz,
+                Kind::Frequency,
+            ),
             Step::new("f_body", "bounce of the car on its springs", body, Kind::Frequency),
             Step::new("f_hop", "hop of the wheels on their tyres", hop, Kind::Frequency),
             Step::new("wanted", "1.5 f_hop", OVER_HOP * hop, Kind::Frequency),
@@ -89,13 +96,13 @@ fn isolator(ctx: &Context<'_>, modes: &[Mode]) -> Option<Finding> {
 /// The lowest modes of the rig with every body of the arm fixed to its platform in the parked pose.
 fn modes(ctx: &Context<'_>, count: usize) -> Result<Vec<Mode>, SolveError> {
     let mut frame = ctx.structure.frame.clone();
-    if let (Some(model), Some(arm)) = (&ctx.arm, &ctx.rig.arm) {
-        if let Some(node) = ctx.structure.platform_node.get(arm.platform).copied() {
-            for body in model.chain.bodies() {
-                let alone = Arm::new(*model.chain.geometry(), model.chain.levelling(), vec![*body]);
-                let at = alone.and_then(|a| a.mass_centre_m(ctx.parked())).unwrap_or(DVec3::NAN);
-                frame.masses.push(PointMass { node, mass_kg: body.mass_kg(), at: arm.base + at });
-            }
+    if let (Some(model), Some(arm)) = (&ctx.arm, &ctx.rig.arm)
+        && let Some(node) = ctx.structure.platform_node.get(arm.platform).copied()
+    {
+        for body in model.chain.bodies() {
+            let alone = Arm::new(*model.chain.geometry(), model.chain.levelling(), vec![*body]);
+            let at = alone.and_then(|a| a.mass_centre_m(ctx.parked())).unwrap_or(DVec3::NAN);
+            frame.masses.push(PointMass { node, mass_kg: body.mass_kg(), at: arm.base + at });
         }
     }
     frame.factor(&[])?.modes(count)

@@ -26,7 +26,11 @@ pub(super) fn refused(check: CheckId, part: PartRef, key: &str, why: impl Displa
     Finding::not_checked(
         check,
         part,
-        Need { what: why.to_string(), key: key.to_owned(), settle: "measure it and state it in the file".to_owned() },
+        Need {
+            what: why.to_string(),
+            key: key.to_owned(),
+            settle: "measure it and state it in the file".to_owned(),
+        },
     )
 }
 

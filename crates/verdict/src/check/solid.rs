@@ -80,7 +80,10 @@ impl Block {
     /// A point from shares -1 to 1 of the half edges.
     fn point(&self, s: [f64; 3]) -> DVec3 {
         let h = self.half.to_array();
-        self.centre + self.axes[0] * (s[0] * h[0]) + self.axes[1] * (s[1] * h[1]) + self.axes[2] * (s[2] * h[2])
+        self.centre
+            + self.axes[0] * (s[0] * h[0])
+            + self.axes[1] * (s[1] * h[1])
+            + self.axes[2] * (s[2] * h[2])
     }
 
     /// How deep two boxes overlap along the direction in which it is least, m; `None` when they are apart.
@@ -89,14 +92,16 @@ impl Block {
     /// products of their edges are all the lines to try (separating axes).
     fn overlap(&self, other: &Self) -> Option<f64> {
         let across = self.axes.iter().flat_map(|a| other.axes.iter().map(|b| a.cross(*b)));
-        let lines = self.axes.iter().chain(&other.axes).copied().chain(across).filter_map(DVec3::try_normalize);
+        let lines =
+            self.axes.iter().chain(&other.axes).copied().chain(across).filter_map(DVec3::try_normalize);
         let shadow = |k: &Self, line: DVec3| {
             let h = k.half.to_array();
             k.axes.iter().zip(h).map(|(a, h)| a.dot(line).abs() * h).sum::<f64>()
         };
         let mut least = f64::INFINITY;
         for line in lines {
-            let depth = shadow(self, line) + shadow(other, line) - (other.centre - self.centre).dot(line).abs();
+            let depth =
+                shadow(self, line) + shadow(other, line) - (other.centre - self.centre).dot(line).abs();
             if depth <= 0.0 {
                 return None;
             }
@@ -221,8 +226,7 @@ fn shares(n: f64) -> Vec<f64> {
 pub(super) fn edges_from_areas(areas: DVec3) -> Option<DVec3> {
     let ok = |v: f64| v.is_finite() && v > 0.0;
     let DVec3 { x, y, z } = areas;
-    (ok(x) && ok(y) && ok(z))
-        .then(|| DVec3::new((y * z / x).sqrt(), (x * z / y).sqrt(), (x * y / z).sqrt()))
+    (ok(x) && ok(y) && ok(z)).then(|| DVec3::new((y * z / x).sqrt(), (x * z / y).sqrt(), (x * y / z).sqrt()))
 }
 
 #[cfg(test)]
@@ -274,7 +278,9 @@ mod tests {
         assert!((edges_from_areas(areas).unwrap() - e).length() < 1e-12);
         assert!(edges_from_areas(DVec3::new(0.0, 1.0, 1.0)).is_none());
         let (low, high) = Solid::Rod(Rod { a: DVec3::ZERO, b: DVec3::X, radius: 0.1 }).bounds();
-        assert!((low + DVec3::splat(0.1)).length() < 1e-12 && (high - DVec3::new(1.1, 0.1, 0.1)).length() < 1e-12);
+        assert!(
+            (low + DVec3::splat(0.1)).length() < 1e-12 && (high - DVec3::new(1.1, 0.1, 0.1)).length() < 1e-12
+        );
         let block = Solid::Block(Block::upright(DVec3::ZERO, DVec3::ONE));
         assert_eq!(block.points(0.5).len(), 26);
     }

@@ -25,7 +25,9 @@ pub(super) fn check(ctx: &Context<'_>) -> Vec<Finding> {
     for (index, failure) in ctx.failures.iter().enumerate() {
         let factors = ctx.rig.policy.factors(CheckId::Stable);
         let factor = if failure.lost.is_some() { factors.lost } else { factors.intact };
-        let with = failure.lost.map_or("with everything in place".to_owned(), |p| format!("{} lost", p.name(ctx.rig)));
+        let with = failure
+            .lost
+            .map_or("with everything in place".to_owned(), |p| format!("{} lost", p.name(ctx.rig)));
         match &failure.responses {
             Ok(r) => worst_residual = worst_residual.max(r.worst_residual),
             Err(SolveError::Mechanism(m)) => {
@@ -44,7 +46,9 @@ pub(super) fn check(ctx: &Context<'_>) -> Vec<Finding> {
             }
             Err(e) => {
                 let f = Finding::of(CheckId::Stable, PartRef::Rig, Kind::Number, factor, 1.0, 0.0);
-                out.push(f.when(format!("{with}: {e}; stiffnesses in the rig are too far apart to trust an answer")));
+                out.push(f.when(format!(
+                    "{with}: {e}; stiffnesses in the rig are too far apart to trust an answer"
+                )));
             }
         }
     }
@@ -53,7 +57,12 @@ pub(super) fn check(ctx: &Context<'_>) -> Vec<Finding> {
         let hand = HandCheck {
             formula: "K u = f has an answer for every f;  |f - K u| <= 1e-8 |f|",
             source: "statics; mechanics.md §4.11",
-            steps: vec![Step::new("r", "largest |f - K u| / |f| of all answers", worst_residual, Kind::Number)],
+            steps: vec![Step::new(
+                "r",
+                "largest |f - K u| / |f| of all answers",
+                worst_residual,
+                Kind::Number,
+            )],
         };
         out.push(
             Finding::of(CheckId::Stable, PartRef::Rig, Kind::Number, factor, 0.0, 1.0)
@@ -144,7 +153,11 @@ fn motion_words(at: DVec3, slide: DVec3, turn: DVec3, own: Option<(DVec3, DVec3)
         }
     }
     let o = foot - datum;
-    let line = [(DVec3::X, "a line fore and aft"), (DVec3::Y, "a line across the car"), (DVec3::Z, "an upright line")];
+    let line = [
+        (DVec3::X, "a line fore and aft"),
+        (DVec3::Y, "a line across the car"),
+        (DVec3::Z, "an upright line"),
+    ];
     let line = line.iter().find(|(v, _)| v.dot(direction).abs() > 0.9).map_or("a slanting line", |(_, w)| w);
     let side = if o.y < 0.0 { "right" } else { "left" };
     let (aft, out, up) = (length(-o.x), length(o.y.abs()), length(o.z));

@@ -113,8 +113,9 @@ fn line(ctx: &Context<'_>, e: &Extent) -> Finding {
     let (top, headroom) = (e.high.z, ctx.rig.policy.headroom.value);
     let Some((height, volts)) = &ctx.rig.site.overhead_line else {
         let need = length(top + headroom + line_distance_m(0.0));
-        let text =
-            format!("no overhead line is stated; up to 50 kV stay away from any line lower than {need} over the road");
+        let text = format!(
+            "no overhead line is stated; up to 50 kV stay away from any line lower than {need} over the road"
+        );
         return Finding::note(ID.0, ID.1, text).at("overhead line");
     };
     let away = line_distance_m(volts.value);
@@ -142,8 +143,10 @@ fn sweep(ctx: &Context<'_>, e: &Extent) -> Finding {
         ("right", "beyond the right side", low.y - e.low.y),
         ("behind", "beyond the rear bumper", low.x - e.low.x),
     ];
-    let words: Vec<String> = beyond.iter().map(|(word, _, d)| format!("{word} {}", length(d.max(0.0)))).collect();
-    let steps = beyond.iter().map(|(word, text, d)| Step::new(word, *text, d.max(0.0), Kind::Length)).collect();
+    let words: Vec<String> =
+        beyond.iter().map(|(word, _, d)| format!("{word} {}", length(d.max(0.0)))).collect();
+    let steps =
+        beyond.iter().map(|(word, text, d)| Step::new(word, *text, d.max(0.0), Kind::Length)).collect();
     Finding::note(ID.0, ID.1, format!("rig and arm reach beyond the body: {}", words.join(", ")))
         .at("widest sweep")
         .hand(HandCheck {
@@ -163,7 +166,9 @@ mod tests {
     #[test]
     fn distances_to_lines_are_the_published_ones() {
         // 29 CFR 1910.333: 10.00, 11.67, 12.73, 17.50, 21.67, 25.00 ft.
-        for (kv, feet) in [(11.0, 10.0), (50.0, 10.0), (100.0, 11.6667), (132.0, 12.7333), (275.0, 17.5), (500.0, 25.0)] {
+        for (kv, feet) in
+            [(11.0, 10.0), (50.0, 10.0), (100.0, 11.6667), (132.0, 12.7333), (275.0, 17.5), (500.0, 25.0)]
+        {
             assert!((line_distance_m(kv * 1e3) / FOOT - feet).abs() < 1e-4, "{kv}");
         }
     }

@@ -9,9 +9,10 @@ use glam::DVec3;
 use mechanics::STANDARD_GRAVITY;
 use mechanics::arm::Pose;
 use mechanics::vehicle::VehicleError;
-use mechanics::vehicle::loads::{Motion, PointMass, ground_loads};
+use mechanics::vehicle::loads::{Chassis, Motion, PointMass, ground_loads};
 use quantity::Kind;
 use rig::fact::Fact;
+use rig::model::Manoeuvre;
 use rig::policy::CheckId;
 
 /// Car, people, rig and arm against the gross limit.
@@ -76,40 +77,45 @@ fn axles(ctx: &Context<'_>) -> Result<Vec<Finding>, VehicleError> {
         axle(ctx, "front axle", "front_axle_limit", v.front_axle_limit.as_ref(), &front),
         axle(ctx, "rear axle", "rear_axle_limit", v.rear_axle_limit.as_ref(), &rear),
     ];
-    if let Some(m) = ctx.rig.manoeuvres.iter().min_by(|a, b| a.forward.value.total_cmp(&b.forward.value)) {
-        if m.forward.value < 0.0 {
-            let motion = Motion {
-                acceleration_m_s2: DVec3::new(m.forward.value, 0.0, 0.0),
-                grade_rad: m.grade,
-                bank_rad: m.bank,
-            };
-            let braked = ground_loads(&front.centre, &chassis, &motion)?.front_n / STANDARD_GRAVITY;
-            let limit = v.front_axle_limit.as_ref().map_or(String::new(), |l| {
-                format!("; the plate's {} is for standing load", mass(l.value))
-            });
-            out.push(
-                Finding::note(
-                    CheckId::AxleLoad,
-                    PartRef::Vehicle,
-                    format!("{}: the front axle carries {}{limit}", m.tag, mass(braked)),
-                )
-                .at("front axle under braking")
-                .hand(HandCheck {
-                    formula: "N_f = m [g (L + x) - a h] / L on a level road, a negative when braking",
-                    source: "moment balance, Gillespie 1992 ch. 1 [from memory]; mechanics.md §4.8",
-                    steps: vec![
-                        Step::new("m", "laden mass", front.centre.mass_kg, Kind::Mass),
-                        Step::new("a", "acceleration forward", m.forward.value, Kind::Acceleration),
-                        Step::new("h", "height of the laden mass centre", front.centre.at_m.z, Kind::Length),
-                        Step::new("x", "laden mass centre, ahead of the front axle", front.centre.at_m.x, Kind::Length),
-                        Step::new("L", "wheelbase", v.wheelbase.value, Kind::Length),
-                        Step::new("N_f/g", "front axle then", braked, Kind::Mass),
-                    ],
-                }),
-            );
-        }
+    let hardest = ctx.rig.manoeuvres.iter().min_by(|a, b| a.forward.value.total_cmp(&b.forward.value));
+    if let Some(m) = hardest.filter(|m| m.forward.value < 0.0) {
+        out.push(braking(ctx, m, &front.centre, &chassis)?);
     }
     Ok(out)
+}
+
+/// Note on the front axle in the hardest braking, with everything as in its worst standing pose.
+fn braking(
+    ctx: &Context<'_>,
+    m: &Manoeuvre,
+    centre: &PointMass,
+    chassis: &Chassis,
+) -> Result<Finding, VehicleError> {
+    let v = &ctx.rig.vehicle;
+    let motion = Motion {
+        acceleration_m_s2: DVec3::new(m.forward.value, 0.0, 0.0),
+        grade_rad: m.grade,
+        bank_rad: m.bank,
+    };
+    let braked = ground_loads(centre, chassis, &motion)?.front_n / STANDARD_GRAVITY;
+    let limit = v
+        .front_axle_limit
+        .as_ref()
+        .map_or(String::new(), |l| format!("; the plate's {} is for standing load", mass(l.value)));
+    let text = format!("{}: the front axle carries {}{limit}", m.tag, mass(braked));
+    let hand = HandCheck {
+        formula: "N_f = m [g (L + x) - a h] / L on a level road, a negative when braking",
+        source: "moment balance, Gillespie 1992 ch. 1 [from memory]; mechanics.md §4.8",
+        steps: vec![
+            Step::new("m", "laden mass", centre.mass_kg, Kind::Mass),
+            Step::new("a", "acceleration forward", m.forward.value, Kind::Acceleration),
+            Step::new("h", "height of the laden mass centre", centre.at_m.z, Kind::Length),
+            Step::new("x", "laden mass centre, ahead of the front axle", centre.at_m.x, Kind::Length),
+            Step::new("L", "wheelbase", v.wheelbase.value, Kind::Length),
+            Step::new("N_f/g", "front axle then", braked, Kind::Mass),
+        ],
+    };
+    Ok(Finding::note(CheckId::AxleLoad, PartRef::Vehicle, text).at("front axle under braking").hand(hand))
 }
 
 fn axle(ctx: &Context<'_>, name: &str, key: &str, limit: Option<&Fact>, worst: &Worst) -> Finding {
@@ -122,8 +128,11 @@ fn axle(ctx: &Context<'_>, name: &str, key: &str, limit: Option<&Fact>, worst: &
         );
         return Finding::not_checked(CheckId::AxleLoad, part, need).at(name);
     };
-    let words =
-        if ctx.arm.is_some() { format!("standing, {}", pose_words(worst.pose)) } else { "standing".to_owned() };
+    let words = if ctx.arm.is_some() {
+        format!("standing, {}", pose_words(worst.pose))
+    } else {
+        "standing".to_owned()
+    };
     let hand = HandCheck {
         formula: "front = m (L + x) / L;  rear = m - front;  capacity = the plate's",
         source: "moment balance; mechanics.md §4.8",
@@ -135,7 +144,10 @@ fn axle(ctx: &Context<'_>, name: &str, key: &str, limit: Option<&Fact>, worst: &
             Step::new("capacity", "limit of this axle", limit.value, Kind::Mass),
         ],
     };
-    intact(ctx, (CheckId::AxleLoad, part), Kind::Mass, worst.load_kg, limit.value).at(name).when(words).hand(hand)
+    intact(ctx, (CheckId::AxleLoad, part), Kind::Mass, worst.load_kg, limit.value)
+        .at(name)
+        .when(words)
+        .hand(hand)
 }
 
 #[cfg(test)]
@@ -166,7 +178,8 @@ mod tests {
         rig.arm = None;
         let rest = axle_load(&context(&rig));
         // 270 kg 0.9 m behind the front axle of 2.7 m: 180 front, 90 rear.
-        let crew = rig::model::Aboard { tag: "crew".to_owned(), mass: fact(270.0), at: DVec3::new(-0.9, 0.0, 0.6) };
+        let crew =
+            rig::model::Aboard { tag: "crew".to_owned(), mass: fact(270.0), at: DVec3::new(-0.9, 0.0, 0.6) };
         rig.vehicle.aboard.push(crew);
         let laden = axle_load(&context(&rig));
         assert!((laden[0].demand - rest[0].demand - 180.0).abs() < KG);

@@ -135,7 +135,11 @@ fn lightest(
 }
 
 fn words(ctx: &Context<'_>, c: &Case<'_>) -> String {
-    if ctx.arm.is_some() { format!("{}; {}", c.manoeuvre.tag, pose_words(c.pose)) } else { c.manoeuvre.tag.clone() }
+    if ctx.arm.is_some() {
+        format!("{}; {}", c.manoeuvre.tag, pose_words(c.pose))
+    } else {
+        c.manoeuvre.tag.clone()
+    }
 }
 
 fn tipping(ctx: &Context<'_>, c: &Case<'_>) -> Finding {
@@ -160,7 +164,10 @@ fn tipping(ctx: &Context<'_>, c: &Case<'_>) -> Finding {
             Step::new("demand", "side acceleration planned, bank included, g", c.demand, Kind::Number),
         ],
     };
-    intact(ctx, ID, Kind::Number, c.demand, c.capacity).at("side acceleration in g").when(words(ctx, c)).hand(hand)
+    intact(ctx, ID, Kind::Number, c.demand, c.capacity)
+        .at("side acceleration in g")
+        .when(words(ctx, c))
+        .hand(hand)
 }
 
 fn lifting(ctx: &Context<'_>, c: &Case<'_>, which: &'static str) -> Finding {
@@ -178,11 +185,7 @@ fn lifting(ctx: &Context<'_>, c: &Case<'_>, which: &'static str) -> Finding {
 }
 
 /// Stability factor of the car with its people, and with rig and arm parked.
-fn before_and_after(
-    ctx: &Context<'_>,
-    chassis: &Chassis,
-    base: PointMass,
-) -> Result<Finding, VehicleError> {
+fn before_and_after(ctx: &Context<'_>, chassis: &Chassis, base: PointMass) -> Result<Finding, VehicleError> {
     let before = laden(&without_rig(ctx.rig))?;
     let after = all(ctx, base, ctx.parked())?;
     let factor = |c: &PointMass| static_stability_factor(chassis.track_at(c.at_m.x), c.at_m.z);

@@ -2,7 +2,7 @@
 fn main() {
     let path = std::env::args().nth(1).unwrap_or_default();
     let text = std::fs::read_to_string(&path).unwrap_or_default();
-    let reading = rig::read(&text, &path, &|p| std::fs::read_to_string(p).map_err(|e| e.to_string()));
+    let reading = rig::read(&text, &path, &|p| std::fs::read_to_string(std::path::Path::new(&path).parent().unwrap().join(p)).map_err(|e| e.to_string()));
     for d in &reading.diagnostics { println!("{:?} {} {} {:?}", d.severity, d.code, d.message, rig::line_column(&text, d.span.start)); }
     let Some(rig) = reading.rig else { return };
     let t = std::time::Instant::now();

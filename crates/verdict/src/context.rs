@@ -55,6 +55,8 @@ pub struct Context<'a> {
     pub arm: Option<ArmModel>,
     /// Nothing lost first, then each cup, then each strap.
     pub failures: Vec<Failure>,
+    /// What each strap's ratchet takes up, N: gives the stated tensions once all are fitted.
+    pub taken_up: Vec<f64>,
 }
 
 /// Actions of the arm in one state.
@@ -101,7 +103,12 @@ impl<'a> Context<'a> {
                 Ok(Failure { lost, responses })
             })
             .collect::<Result<Vec<_>, Fault>>()?;
-        Ok(Self { rig, structure, layout, columns, actions, arm, failures })
+        let stated = structure.frame.strands.iter().map(|s| s.pretension_n).collect();
+        let mut ctx = Self { rig, structure, layout, columns, actions, arm, failures, taken_up: stated };
+        if let Some(Ok(r)) = ctx.failures.first().map(|f| &f.responses) {
+            ctx.taken_up = slack::taken_up(&ctx, r);
+        }
+        Ok(ctx)
     }
 
     /// A mechanism of a failure, if that is why it has no responses.
@@ -191,8 +198,8 @@ impl<'a> Context<'a> {
         let d = &self.actions.drives[state.drive];
         let mut u = vec![0.0; self.columns.count()];
         u[..3].copy_from_slice(&d.body_force().to_array());
-        for (strand, s) in self.structure.frame.strands.iter().enumerate() {
-            u[self.columns.strand(strand)] = s.pretension_n;
+        for (strand, p) in self.taken_up.iter().enumerate() {
+            u[self.columns.strand(strand)] = *p;
         }
         u[self.columns.wind(d.wind)] = 1.0;
         let mut actions = ArmActions::default();

@@ -124,6 +124,15 @@ impl Finding {
         }
     }
 
+    /// Geometry fits or it does not, a gauge can read that or it cannot: a spare millimetre is no margin to rank beside
+    /// forces. Such a check keeps its margin only where it fails.
+    pub fn answer_yes_or_no(&mut self) {
+        let plain = matches!(self.check, CheckId::CupFit | CheckId::CupVacuum | CheckId::Clash | CheckId::Clearance | CheckId::Stable);
+        if plain && self.outcome == Outcome::Holds {
+            self.margin = None;
+        }
+    }
+
     /// The same with words on where.
     #[must_use]
     pub fn at(mut self, place: impl Into<String>) -> Self {

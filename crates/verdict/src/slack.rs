@@ -7,6 +7,7 @@
 
 use crate::context::Context;
 use crate::responses::Responses;
+use faer::linalg::solvers::Solve;
 
 /// A tension this far under zero, N, is rounding, not slack.
 const TAUT_TOL_N: f64 = 1e-7;
@@ -61,6 +62,29 @@ impl Straps {
         }
         Some(vec![f64::NAN; n])
     }
+}
+
+/// What each ratchet takes up, N, so that the straps have their stated tensions once all are fitted: `A p = T0`.
+///
+/// A strap lets go of tension as the rig gives under it and its neighbours; the tension that a person reads is the one
+/// that is left. Where `A` has no inverse (straps that cannot be told apart) the stated tensions stand as they are.
+pub(crate) fn taken_up(ctx: &Context<'_>, r: &Responses) -> Vec<f64> {
+    let stated: Vec<f64> = ctx.structure.frame.strands.iter().map(|s| s.pretension_n).collect();
+    let straps = Straps::of(ctx, r);
+    let n = stated.len();
+    if n == 0 {
+        return stated;
+    }
+    let a = faer::Mat::from_fn(n, n, |i, j| straps.a[i * n + j]);
+    let t0 = faer::Mat::from_fn(n, 1, |i, _| stated[i]);
+    let p = a.partial_piv_lu().solve(&t0);
+    let p: Vec<f64> = (0..n).map(|i| p[(i, 0)]).collect();
+    let largest = stated.iter().fold(0.0_f64, |a, b| a.max(*b));
+    let exact = straps.rows.iter().enumerate().all(|(i, _)| {
+        let t: f64 = (0..n).map(|j| straps.a[i * n + j] * p[j]).sum();
+        (t - stated[i]).abs() <= 1e-6 * largest.max(1.0)
+    });
+    if exact { p } else { stated }
 }
 
 /// Fits to `u` what slack straps need.

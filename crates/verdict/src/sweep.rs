@@ -88,8 +88,8 @@ fn fold(ctx: &Context<'_>, group: &Group) -> Vec<Option<Vec<f64>>> {
             let mut out = vec![0.0; ctx.layout.rows * n];
             for (row, target) in out.chunks_exact_mut(n).enumerate() {
                 let k = r.row(row);
-                let strands = ctx.structure.frame.strands.iter().enumerate();
-                let fitted: f64 = strands.map(|(i, s)| k[ctx.columns.strand(i)] * s.pretension_n).sum();
+                let strands = ctx.taken_up.iter().enumerate();
+                let fitted: f64 = strands.map(|(i, p)| k[ctx.columns.strand(i)] * p).sum();
                 for (t, (drive, _)) in target.iter_mut().zip(&group.instants) {
                     let d = &ctx.actions.drives[*drive];
                     let b = d.body_force();

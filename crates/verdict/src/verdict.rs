@@ -145,6 +145,7 @@ fn run(rig: &Rig, options: &Options<'_>, look: &Look<'_>) -> Result<Run, Fault> 
     findings.extend(retention.findings);
     let once: Vec<Vec<Finding>> = check::ONCE.par_iter().map(|c| c(&ctx)).collect();
     findings.extend(once.into_iter().flatten());
+    findings.iter_mut().for_each(Finding::answer_yes_or_no);
     let residual = |f: &crate::context::Failure| f.responses.as_ref().map_or(0.0, |r| r.worst_residual);
     Ok(Run {
         findings,
@@ -330,7 +331,7 @@ fn missing(findings: &[Finding]) -> Vec<Hold> {
     let mut out: Vec<Hold> = Vec::new();
     for f in findings {
         if let Outcome::NotChecked(need) = &f.outcome {
-            if !out.iter().any(|h| h.key == need.key) {
+            if !out.iter().any(|h| h.key == need.key && h.what == need.what) {
                 out.push(Hold {
                     what: need.what.clone(),
                     why: format!("{} could not be checked", f.check.row().name),

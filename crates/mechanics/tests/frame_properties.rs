@@ -137,6 +137,7 @@ proptest! {
             nodal: one.nodal.iter().map(|(n, w)| (*n, *w * a)).collect(),
             line: one.line.iter().map(|(m, w)| (*m, *w * a)).collect(),
             pretension: b,
+            ..Load::default()
         };
         let factored = rig.frame.factor(&[]).unwrap();
         let s = factored.solve(&[one, two, both]).unwrap();

@@ -143,7 +143,11 @@ fn run(rig: &Rig, options: &Options<'_>, look: &Look<'_>) -> Result<Run, Fault> 
         Look::Known(before) => retention::check(&ctx, Some(&before.retention)),
     };
     findings.extend(retention.findings);
-    let once: Vec<Vec<Finding>> = check::ONCE.par_iter().map(|c| c(&ctx)).collect();
+    let geometry = match look {
+        Look::All => check::GEOMETRY,
+        Look::Known(_) => &[],
+    };
+    let once: Vec<Vec<Finding>> = check::ONCE.par_iter().chain(geometry).map(|c| c(&ctx)).collect();
     findings.extend(once.into_iter().flatten());
     findings.iter_mut().for_each(Finding::answer_yes_or_no);
     let residual = |f: &crate::context::Failure| f.responses.as_ref().map_or(0.0, |r| r.worst_residual);

@@ -166,9 +166,11 @@ pub const ONCE: &[Once] = &[
     vehicle::gross_mass,
     vehicle::axle_load,
     vehicle::rollover,
-    clearance::check,
-    clash::check,
+    clearance::height,
     boom_sag::check,
     balance::check,
     frequency::check,
 ];
+
+/// Checks of the geometry alone, which no assumed value changes: not asked again when one is varied.
+pub const GEOMETRY: &[Once] = &[clearance::gaps, clash::check];

@@ -55,6 +55,8 @@ const BAD_SIDE: &[(&str, Adverse)] = &[
     ("drag", Adverse::High),
     ("coefficient", Adverse::High),
     ("gust", Adverse::High),
+    ("highest", Adverse::High),
+    ("hottest", Adverse::High),
     ("over_roof", Adverse::High),
     ("loss", Adverse::High),
     ("peak_factor", Adverse::High),

@@ -29,6 +29,7 @@ pub mod reserve;
 pub mod retention;
 mod solid;
 mod stable;
+mod strap_edges;
 mod strap_load;
 mod strap_taut;
 mod tube_stress;
@@ -185,4 +186,4 @@ pub const ONCE: &[Once] = &[
 ];
 
 /// Checks of the geometry alone, which no assumed value changes: not asked again when one is varied.
-pub const GEOMETRY: &[Once] = &[clearance::gaps, clash::check];
+pub const GEOMETRY: &[Once] = &[clearance::gaps, clash::check, strap_edges::check];

@@ -53,6 +53,8 @@ const BAD_SIDE: &[(&str, Adverse)] = &[
     ("roll_stiffness", Adverse::Low),
     ("roll_axis_height", Adverse::Low),
     ("centre_height", Adverse::High),
+    ("highest", Adverse::High),
+    ("hottest", Adverse::High),
     ("loss", Adverse::High),
     ("peak_factor", Adverse::High),
     ("pump_ultimate", Adverse::High),

@@ -227,7 +227,8 @@ mod tests {
         let ctx = context(&rig);
         assert_eq!(check(&ctx)[0].outcome, Outcome::Holds);
         // A free head passes no rocking moment on: what rocks the cup at the panel is its shear at the head's height.
-        let state = crate::state::StateId { failure: 0, drive: 0, motion: 0, pose: Default::default() };
+        let state =
+            crate::state::StateId { failure: 0, drive: 0, motion: 0, pose: mechanics::arm::Pose::default() };
         let r = crate::sweep::numbers(
             &ctx,
             crate::check::Source::Rows { start: ctx.layout.cup[0], len: 6 },

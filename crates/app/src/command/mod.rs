@@ -1,0 +1,31 @@
+//! The commands: one file each, and one line each in the list below.
+
+use crate::io::{Io, Stop};
+
+macro_rules! commands {
+    ($($name:ident => $module:ident,)+) => {
+        $(mod $module;)+
+
+        /// What is asked.
+        #[derive(Debug, clap::Subcommand)]
+        pub(crate) enum Command {
+            $(#[allow(missing_docs, reason = "the help text stands on the command's arguments")] $name($module::Args),)+
+        }
+
+        impl Command {
+            /// Does it.
+            pub(crate) fn run(self, io: &mut Io<'_>) -> Result<(), Stop> {
+                match self {
+                    $(Self::$name(args) => $module::run(&args, io),)+
+                }
+            }
+        }
+    };
+}
+
+commands! {
+    Check => check,
+    Explain => explain,
+    Parts => parts,
+    Schema => schema,
+}

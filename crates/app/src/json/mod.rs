@@ -1,0 +1,18 @@
+//! The JSON that the commands print: shapes of their own, SI units, snake-case keys.
+
+pub(crate) mod check;
+pub(crate) mod diagnostic;
+pub(crate) mod explain;
+pub(crate) mod finding;
+
+use crate::io::Stop;
+use serde::Serialize;
+use std::io::Write;
+
+/// One value, indented, with a line end.
+pub(crate) fn write<T: Serialize>(out: &mut dyn Write, value: &T) -> Result<(), Stop> {
+    let text = serde_json::to_string_pretty(value)
+        .map_err(|e| Stop::bad(format!("the answer cannot be written as JSON: {e}"), ""))?;
+    writeln!(out, "{text}")?;
+    Ok(())
+}

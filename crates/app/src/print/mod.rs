@@ -1,0 +1,10 @@
+//! What the terminal shows: 80 columns, and words that say everything without colour.
+
+pub(crate) mod diagnostics;
+pub(crate) mod group;
+pub(crate) mod hand;
+pub(crate) mod report;
+
+pub(crate) mod style;
+pub(crate) mod text;
+pub(crate) mod verdict;

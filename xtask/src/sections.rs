@@ -88,8 +88,8 @@ fn variant(line: &str) -> Option<String> {
 }
 
 /// Names in backticks in the paragraphs that begin with `Functions:`, `Tests:`, `Test:` or `Code:`.
-fn named(text: &str) -> Vec<String> {
-    let mut out = Vec::new();
+fn named(text: &str) -> BTreeSet<String> {
+    let mut out = BTreeSet::new();
     for mark in ["Functions:", "Function:", "Tests:", "Test:", "Code:"] {
         for after in text.split(mark).skip(1) {
             let end = after.find("\n\n").or_else(|| after.find("\n- ")).unwrap_or(after.len());

@@ -119,7 +119,8 @@ fn vertical_range(rig: &Rig, m: &Manoeuvre) -> Result<(f64, f64), Fault> {
             };
             let car = QuarterCar::new(corner).map_err(Fault::from_error)?;
             let spectrum = class.road().velocity_psd(speed).map_err(Fault::from_error)?;
-            let peak = car.ride(spectrum).map_err(Fault::from_error)?.body_m_s2 * rig.policy.peak_factor.value;
+            let peak =
+                car.ride(spectrum).map_err(Fault::from_error)?.body_m_s2 * rig.policy.peak_factor.value;
             Ok((peak, peak))
         }
         Vertical::Kerb { height, length } => {
@@ -156,8 +157,7 @@ impl Actions {
                 None if speed > 1.0 => m.left.value / speed,
                 None => 0.0,
             };
-            let gusts: &[Gust] =
-                if m.gust { &[Gust::Ahead, Gust::Left, Gust::Right] } else { &[Gust::None] };
+            let gusts: &[Gust] = if m.gust { &[Gust::Ahead, Gust::Left, Gust::Right] } else { &[Gust::None] };
             for gust in gusts {
                 let wind = (-DVec3::X * speed + gust.blows_towards() * rig.site.gust.value)
                     * rig.site.over_roof.value.max(0.0);
@@ -180,12 +180,11 @@ impl Actions {
     }
 
     fn wind(&mut self, v: DVec3) -> usize {
-        match self.winds.iter().position(|w| (*w - v).length() < 1e-9) {
-            Some(i) => i,
-            None => {
-                self.winds.push(v);
-                self.winds.len() - 1
-            }
+        if let Some(i) = self.winds.iter().position(|w| (*w - v).length() < 1e-9) {
+            i
+        } else {
+            self.winds.push(v);
+            self.winds.len() - 1
         }
     }
 }

@@ -59,7 +59,8 @@ impl ArmModel {
         })?;
         let (head_mass, head_height) = (arm.head_mass.0.value, arm.head_mass.1);
         push(&mut fixed, head_mass, || {
-            let mut b = Body::point(head_mass, DVec3::Z * head_height, Carrier::Mast).map_err(Fault::from_error)?;
+            let mut b =
+                Body::point(head_mass, DVec3::Z * head_height, Carrier::Mast).map_err(Fault::from_error)?;
             if arm.mast_diameter > 0.0 && arm.pivot_height > 0.0 {
                 let top = DVec3::Z * arm.pivot_height;
                 // A mast is a round tube across the flow: 1.2, as for the grid's tubes.
@@ -96,8 +97,12 @@ impl ArmModel {
             }
             Ok(b)
         })?;
-        let all: Vec<Body> =
-            fixed.iter().copied().chain(boom.iter().map(|(_, b)| *b)).chain(hanging.iter().copied()).collect();
+        let all: Vec<Body> = fixed
+            .iter()
+            .copied()
+            .chain(boom.iter().map(|(_, b)| *b))
+            .chain(hanging.iter().copied())
+            .collect();
         let chain = Arm::new(geometry, Levelling::Linkage, all).map_err(Fault::from_error)?;
         let d = &arm.drives;
         let limits = DriveLimits {
@@ -125,7 +130,8 @@ fn section_body(geometry: &Geometry, s: &model::BoomSection, from: f64, to: f64)
     )
     .map_err(Fault::from_error)?;
     if s.diameter > 0.0 {
-        let drag = Drag::rod(DVec3::X * from, DVec3::X * to, s.diameter, s.drag.value).map_err(Fault::from_error)?;
+        let drag =
+            Drag::rod(DVec3::X * from, DVec3::X * to, s.diameter, s.drag.value).map_err(Fault::from_error)?;
         return Ok(body.with_drag(drag));
     }
     Ok(body)

@@ -36,7 +36,6 @@ impl Resolution {
     pub fn fine() -> Self {
         Self { pan: 5.0_f64.to_radians(), elevation: 5.0_f64.to_radians() }
     }
-
 }
 
 /// A rig ready to be checked.
@@ -203,11 +202,11 @@ impl<'a> Context<'a> {
         }
         u[self.columns.wind(d.wind)] = 1.0;
         let mut actions = ArmActions::default();
-        if let Some(arm) = &self.arm {
-            if let Ok(basis) = arm::wrench_basis(&arm.chain, state.pose) {
-                actions = self.arm_actions(&basis, state.pose, state.drive, state.motion);
-                u[responses::ARM_COLUMN..responses::ARM_COLUMN + 6].copy_from_slice(&actions.wrench);
-            }
+        if let Some(arm) = &self.arm
+            && let Ok(basis) = arm::wrench_basis(&arm.chain, state.pose)
+        {
+            actions = self.arm_actions(&basis, state.pose, state.drive, state.motion);
+            u[responses::ARM_COLUMN..responses::ARM_COLUMN + 6].copy_from_slice(&actions.wrench);
         }
         if let Some(Ok(r)) = self.failures.get(state.failure).map(|f| &f.responses) {
             slack::settle(self, r, &mut u);

@@ -111,7 +111,11 @@ impl Finding {
 
     /// A check that a missing fact stops.
     pub fn not_checked(check: CheckId, part: PartRef, need: Need) -> Self {
-        Self { margin: None, outcome: Outcome::NotChecked(need), ..Self::of(check, part, Kind::Number, 1.0, 0.0, 1.0) }
+        Self {
+            margin: None,
+            outcome: Outcome::NotChecked(need),
+            ..Self::of(check, part, Kind::Number, 1.0, 0.0, 1.0)
+        }
     }
 
     /// Something worth knowing.
@@ -127,7 +131,10 @@ impl Finding {
     /// Geometry fits or it does not, a gauge can read that or it cannot: a spare millimetre is no margin to rank beside
     /// forces. Such a check keeps its margin only where it fails.
     pub fn answer_yes_or_no(&mut self) {
-        let plain = matches!(self.check, CheckId::CupFit | CheckId::CupVacuum | CheckId::Clash | CheckId::Clearance | CheckId::Stable);
+        let plain = matches!(
+            self.check,
+            CheckId::CupFit | CheckId::CupVacuum | CheckId::Clash | CheckId::Clearance | CheckId::Stable
+        );
         if plain && self.outcome == Outcome::Holds {
             self.margin = None;
         }

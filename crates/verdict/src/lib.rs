@@ -15,9 +15,9 @@ pub mod responses;
 mod slack;
 pub mod state;
 pub mod structure;
+pub mod sweep;
 #[cfg(test)]
 mod testing;
-pub mod sweep;
 pub mod vary;
 pub mod verdict;
 

@@ -135,7 +135,8 @@ pub fn wind_load(rig: &Rig, s: &Structure, density: f64, v: DVec3) -> Load {
     }
     for (t, map) in s.tubes.iter().enumerate() {
         let tube = &rig.tubes[t];
-        let f = tube_force_per_length(density, tube.section.drag.value, tube.section.outer, tube.b - tube.a, v);
+        let f =
+            tube_force_per_length(density, tube.section.drag.value, tube.section.outer, tube.b - tube.a, v);
         if let Ok(f) = f {
             load.line.extend(map.members.iter().map(|m| (*m, f)));
         }
@@ -146,7 +147,8 @@ pub fn wind_load(rig: &Rig, s: &Structure, density: f64, v: DVec3) -> Load {
         let axes = platform_axes(platform);
         let areas = DVec3::new(d.y * d.z, d.x * d.z, d.x * d.y);
         let local = beam::into_axes(&axes, v);
-        let force = beam::out_of_axes(&axes, areas * local) * (0.5 * density * platform.drag.value * v.length());
+        let force =
+            beam::out_of_axes(&axes, areas * local) * (0.5 * density * platform.drag.value * v.length());
         let w = Wrench::of_force_at(force, platform.normal * (-d.z / 2.0));
         load.nodal.push((s.platform_node[p], w));
     }
@@ -191,7 +193,8 @@ pub fn responses(
     let factored = s.frame.factor(lost)?;
     let solution = factored.solve(loads)?;
     let columns = loads.len();
-    let mut out = Responses { r: vec![0.0; layout.rows * columns], columns, worst_residual: solution.worst_residual };
+    let mut out =
+        Responses { r: vec![0.0; layout.rows * columns], columns, worst_residual: solution.worst_residual };
     for (case, load) in loads.iter().enumerate() {
         let mut put = |row: usize, values: &[f64]| {
             for (k, v) in values.iter().enumerate() {
@@ -225,16 +228,16 @@ pub fn responses(
             let axes = beam::axes(tube.a, tube.b, DVec3::Z).unwrap_or([DVec3::X, DVec3::Y, DVec3::Z]);
             let local = Wrench::new(beam::into_axes(&axes, w.force), beam::into_axes(&axes, w.moment));
             put(layout.jaw[k], &local.to_array());
-            if let PartRef::Leg(l) = jaw.part {
-                if let Some(row) = layout.leg_top.get(l).copied().flatten() {
-                    let on_platform = (-w).about(s.frame.nodes[jaw.node], rig.legs[l].top);
-                    let axes = platform_axes(&rig.platforms[rig.legs[l].platform]);
-                    let own = Wrench::new(
-                        beam::into_axes(&axes, on_platform.force),
-                        beam::into_axes(&axes, on_platform.moment),
-                    );
-                    put(row, &own.to_array());
-                }
+            if let PartRef::Leg(l) = jaw.part
+                && let Some(row) = layout.leg_top.get(l).copied().flatten()
+            {
+                let on_platform = (-w).about(s.frame.nodes[jaw.node], rig.legs[l].top);
+                let axes = platform_axes(&rig.platforms[rig.legs[l].platform]);
+                let own = Wrench::new(
+                    beam::into_axes(&axes, on_platform.force),
+                    beam::into_axes(&axes, on_platform.moment),
+                );
+                put(row, &own.to_array());
             }
         }
         for (p, row) in layout.platform.iter().enumerate() {

@@ -226,7 +226,9 @@ impl Builder<'_> {
             _ => None,
         };
         s.extend(rig.cups.iter().filter_map(|c| held(&c.holds)));
-        s.extend(rig.clamps.iter().flat_map(|c| [c.first, c.second]).filter(|(i, _)| *i == t).map(|(_, s)| s));
+        s.extend(
+            rig.clamps.iter().flat_map(|c| [c.first, c.second]).filter(|(i, _)| *i == t).map(|(_, s)| s),
+        );
         s.extend(rig.legs.iter().map(|l| l.foot).filter(|(i, _)| *i == t).map(|(_, s)| s));
         s.extend(rig.straps.iter().flat_map(|p| &p.path).filter_map(|p| held(&p.on)));
         s.extend(rig.items.iter().filter_map(|i| held(&i.on)));
@@ -305,15 +307,12 @@ impl Builder<'_> {
             let stem = cup.stem.as_ref().and_then(|s| beam_of(s, self.options));
             if stem.is_some() || !cup.locked {
                 let head = self.node(cup.head, PartRef::Cup(c));
-                match stem {
-                    Some(beam) => {
-                        self.s.frame.members.push(Member { i: contact, j: head, beam, up: cup.along });
-                        self.s.stem_member.push(Some(self.s.frame.members.len() - 1));
-                    }
-                    None => {
-                        self.rigid(contact, head);
-                        self.s.stem_member.push(None);
-                    }
+                if let Some(beam) = stem {
+                    self.s.frame.members.push(Member { i: contact, j: head, beam, up: cup.along });
+                    self.s.stem_member.push(Some(self.s.frame.members.len() - 1));
+                } else {
+                    self.rigid(contact, head);
+                    self.s.stem_member.push(None);
                 }
                 top = head;
             } else {

@@ -111,7 +111,8 @@ struct ArmBlock {
 
 fn arm_block(ctx: &Context<'_>, pose: Pose, instants: &[(usize, usize)]) -> ArmBlock {
     let n = instants.len();
-    let mut b = ArmBlock { wrench: vec![0.0; 6 * n], pan: vec![0.0; n], tilt: vec![0.0; n], cuts: Vec::new() };
+    let mut b =
+        ArmBlock { wrench: vec![0.0; 6 * n], pan: vec![0.0; n], tilt: vec![0.0; n], cuts: Vec::new() };
     let Some(arm) = &ctx.arm else { return b };
     if let Ok(basis) = arm::wrench_basis(&arm.chain, pose) {
         for (k, (drive, motion)) in instants.iter().enumerate() {
@@ -160,10 +161,10 @@ impl Tally {
     fn merge(mut self, later: Self) -> Self {
         for (mine, theirs) in self.pairs.iter_mut().flatten().zip(later.pairs.into_iter().flatten()) {
             for (a, b) in [(&mut mine.intact, theirs.intact), (&mut mine.lost, theirs.lost)] {
-                if let Some(w) = b {
-                    if a.is_none_or(|s| w.utilisation > s.utilisation) {
-                        *a = Some(w);
-                    }
+                if let Some(w) = b
+                    && a.is_none_or(|s| w.utilisation > s.utilisation)
+                {
+                    *a = Some(w);
                 }
             }
         }
@@ -260,7 +261,9 @@ fn one_pose(
     let loose: Vec<Option<Vec<f64>>> = folded
         .iter()
         .zip(&ctx.failures)
-        .map(|(constant, f)| loose_straps(ctx, constant.as_deref()?, f.responses.as_ref().ok()?, &block.wrench, n))
+        .map(|(constant, f)| {
+            loose_straps(ctx, constant.as_deref()?, f.responses.as_ref().ok()?, &block.wrench, n)
+        })
         .collect();
     for (source, who) in readers {
         let mut look = |failure: usize, values: &[f64]| {
@@ -286,7 +289,9 @@ fn one_pose(
             }
             Source::Rows { start, len } => {
                 for (failure, constant) in folded.iter().enumerate() {
-                    let (Some(constant), Ok(r)) = (constant, &ctx.failures[failure].responses) else { continue };
+                    let (Some(constant), Ok(r)) = (constant, &ctx.failures[failure].responses) else {
+                        continue;
+                    };
                     let values = &mut buffer[..len * n];
                     values.copy_from_slice(&constant[start * n..(start + len) * n]);
                     for (row, target) in values.chunks_exact_mut(n).enumerate() {

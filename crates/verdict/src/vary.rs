@@ -110,13 +110,13 @@ fn same_number(a: f64, b: f64) -> bool {
 pub fn with(rig: &Rig, changes: &[(&Group, End)]) -> Rig {
     let mut out = rig.clone();
     facts_mut(&mut out, &mut |f: &mut Fact| {
-        if f.origin == Origin::Assumed {
-            if let Some((_, end)) = changes.iter().find(|(g, _)| g.keys.contains(&f.key)) {
-                f.value = match end {
-                    End::Low => f.low,
-                    End::High => f.high,
-                };
-            }
+        if f.origin == Origin::Assumed
+            && let Some((_, end)) = changes.iter().find(|(g, _)| g.keys.contains(&f.key))
+        {
+            f.value = match end {
+                End::Low => f.low,
+                End::High => f.high,
+            };
         }
     });
     out

@@ -5,9 +5,9 @@ use crate::check::{self, Swept, reserve};
 use crate::context::{Context, Resolution};
 use crate::fault::Fault;
 use crate::finding::{Finding, Outcome};
+use crate::state::StateId;
 use crate::structure::BuildOptions;
 use crate::sweep::{self, Sweep};
-use crate::state::StateId;
 use crate::vary::{self, End, Group};
 use rayon::prelude::*;
 use rig::model::Rig;
@@ -143,7 +143,11 @@ fn run(rig: &Rig, options: &Options<'_>, look: &Look<'_>) -> Result<Run, Fault> 
         Look::Known(before) => retention::check(&ctx, Some(&before.retention)),
     };
     findings.extend(retention.findings);
-    let once: Vec<Vec<Finding>> = check::ONCE.par_iter().map(|c| c(&ctx)).collect();
+    let geometry = match look {
+        Look::All => check::GEOMETRY,
+        Look::Known(_) => &[],
+    };
+    let once: Vec<Vec<Finding>> = check::ONCE.par_iter().chain(geometry).map(|c| c(&ctx)).collect();
     findings.extend(once.into_iter().flatten());
     findings.iter_mut().for_each(Finding::answer_yes_or_no);
     let residual = |f: &crate::context::Failure| f.responses.as_ref().map_or(0.0, |r| r.worst_residual);
@@ -164,13 +168,17 @@ fn swept_findings(ctx: &Context<'_>, checks: &[Box<dyn Swept>], swept: &Sweep) -
         let mut of_check: Vec<Finding> = Vec::new();
         for (item, pair) in check.items().iter().zip(pairs) {
             if let Some(need) = &item.missing {
-                of_check.push(Finding::not_checked(check.id(), item.part, need.clone()).at(item.place.clone()));
+                of_check
+                    .push(Finding::not_checked(check.id(), item.part, need.clone()).at(item.place.clone()));
                 continue;
             }
-            for (worst, factor, lost) in [(pair.intact, factors.intact, false), (pair.lost, factors.lost, true)] {
+            for (worst, factor, lost) in
+                [(pair.intact, factors.intact, false), (pair.lost, factors.lost, true)]
+            {
                 let Some(worst) = worst else { continue };
                 // Cheap first: only the least margin of a part is worked out by hand.
-                let margin = if worst.utilisation > 0.0 { 1.0 / (factor * worst.utilisation) } else { f64::INFINITY };
+                let margin =
+                    if worst.utilisation > 0.0 { 1.0 / (factor * worst.utilisation) } else { f64::INFINITY };
                 let beaten = of_check.iter().any(|f| {
                     f.part == item.part
                         && f.state.is_some_and(|s| (s.failure > 0) == lost)
@@ -290,7 +298,11 @@ pub fn check(rig: &Rig, options: &Options<'_>) -> Result<Verdict, Fault> {
                     }
                     if pull.is_empty() {
                         for group in groups.iter().take(4) {
-                            push_hold(&mut holds, group, format!("all bad sides together give margin {margin:.2}"));
+                            push_hold(
+                                &mut holds,
+                                group,
+                                format!("all bad sides together give margin {margin:.2}"),
+                            );
                         }
                     }
                 }
@@ -305,7 +317,8 @@ pub fn check(rig: &Rig, options: &Options<'_>) -> Result<Verdict, Fault> {
         Answer::Go
     };
     let mut findings = nominal.findings;
-    findings.sort_by(|a, b| order(a).total_cmp(&order(b)).then(a.check.cmp(&b.check)).then(a.part.cmp(&b.part)));
+    findings
+        .sort_by(|a, b| order(a).total_cmp(&order(b)).then(a.check.cmp(&b.check)).then(a.part.cmp(&b.part)));
     Ok(Verdict {
         answer,
         findings,
@@ -330,15 +343,15 @@ fn order(f: &Finding) -> f64 {
 fn missing(findings: &[Finding]) -> Vec<Hold> {
     let mut out: Vec<Hold> = Vec::new();
     for f in findings {
-        if let Outcome::NotChecked(need) = &f.outcome {
-            if !out.iter().any(|h| h.key == need.key && h.what == need.what) {
-                out.push(Hold {
-                    what: need.what.clone(),
-                    why: format!("{} could not be checked", f.check.row().name),
-                    key: need.key.clone(),
-                    settle: need.settle.clone(),
-                });
-            }
+        if let Outcome::NotChecked(need) = &f.outcome
+            && !out.iter().any(|h| h.key == need.key && h.what == need.what)
+        {
+            out.push(Hold {
+                what: need.what.clone(),
+                why: format!("{} could not be checked", f.check.row().name),
+                key: need.key.clone(),
+                settle: need.settle.clone(),
+            });
         }
     }
     out
@@ -359,6 +372,10 @@ fn push_hold(holds: &mut Vec<Hold>, group: &Group, why: String) {
         ),
         why,
         key: group.name.clone(),
-        settle: if f.settle.is_empty() { "measure it and state it in the rig file".to_owned() } else { f.settle.clone() },
+        settle: if f.settle.is_empty() {
+            "measure it and state it in the rig file".to_owned()
+        } else {
+            f.settle.clone()
+        },
     });
 }

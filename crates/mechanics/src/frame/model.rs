@@ -207,6 +207,7 @@ impl Load {
     pub fn check(&self, frame: &Frame) -> Result<(), FrameError> {
         let number = |ok: bool| if ok { Ok(()) } else { Err(FrameError::BadNumber) };
         number(self.specific_force.is_finite() && self.pretension.is_finite())?;
+        number(self.fitted.iter().all(|(_, t)| t.is_finite()))?;
         for (node, w) in &self.nodal {
             if *node >= frame.nodes.len() {
                 return Err(FrameError::NoSuchNode { node: *node });

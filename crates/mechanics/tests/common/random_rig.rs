@@ -210,6 +210,7 @@ impl Plan {
             nodal: vec![(mast, Wrench::from_array(self.wrench))],
             line: (0..frame.members.len()).map(|i| (i, line)).collect(),
             pretension: 1.0,
+            ..Load::default()
         };
         let masses = [(mast, 9.0, DVec3::new(0.02, -0.05, 0.3)), (ends[0], 1.6, DVec3::ZERO)];
         for (node, mass_kg, arm) in masses {

@@ -65,7 +65,13 @@ pub(crate) static MANOEUVRE: Table = Table {
         Row::new("bank", Shape::Measure(Angle), "Left side of the road higher is positive.", "\"3 deg\"")
             .or("0 deg")
             .within("-30 deg", "30 deg"),
-        Row::new("gust", Shape::Flag, "The site's gust comes with it, from ahead and from both sides; `kind = \"gust\"` always has it.", "true").or("false"),
+        Row::new(
+            "gust",
+            Shape::Flag,
+            "The site's gust comes with it, from ahead and from both sides; `kind = \"gust\"` always has it.",
+            "true",
+        )
+        .or("false"),
         Row::new(
             "arm",
             Shape::Word(&["parked", "still", "live"]),

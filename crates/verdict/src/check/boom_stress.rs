@@ -26,7 +26,8 @@ impl BoomStress {
                     let need = Need {
                         what: format!("tube of boom section {}", s.tag),
                         key: format!("arm.section.{}.tube", s.tag),
-                        settle: "measure outer diameter and wall, or keep under the maker's payload rating".to_owned(),
+                        settle: "measure outer diameter and wall, or keep under the maker's payload rating"
+                            .to_owned(),
                     };
                     items.push(Item::missing(PartRef::BoomSection(index), Source::Cut(usize::MAX), need));
                 }

@@ -34,7 +34,8 @@ fn item(part: PartRef, place: String, source: Source, grip: &Grip<'_>) -> Item {
             Need {
                 what: format!("slip {} of {}", if slip.is_none() { "force" } else { "moment" }, grip.name),
                 key: format!("{}.{}", grip.key, if slip.is_none() { "slip" } else { "twist" }),
-                settle: "from the maker's sheet, or pull it along the tube with a scale at its torque".to_owned(),
+                settle: "from the maker's sheet, or pull it along the tube with a scale at its torque"
+                    .to_owned(),
             },
         ),
     };

@@ -27,7 +27,11 @@ pub(super) fn cup_pull(ctx: &Context<'_>) -> ForceCheck {
             .enumerate()
             .map(|(c, cup)| {
                 limited(PartRef::Cup(c), cup_source(ctx, c), cup.pull_rating.as_ref(), || {
-                    (format!("pull rating of cup {}", cup.tag), format!("cup.{}.pull_rating", cup.tag), SETTLE)
+                    (
+                        format!("pull rating of cup {}", cup.tag),
+                        format!("cup.{}.pull_rating", cup.tag),
+                        SETTLE,
+                    )
                 })
             })
             .collect(),
@@ -53,7 +57,11 @@ pub(super) fn cup_shear(ctx: &Context<'_>) -> ForceCheck {
             .enumerate()
             .map(|(c, cup)| {
                 limited(PartRef::Cup(c), cup_source(ctx, c), cup.shear_rating.as_ref(), || {
-                    (format!("shear rating of cup {}", cup.tag), format!("cup.{}.shear_rating", cup.tag), SETTLE)
+                    (
+                        format!("shear rating of cup {}", cup.tag),
+                        format!("cup.{}.shear_rating", cup.tag),
+                        SETTLE,
+                    )
                 })
             })
             .collect(),

@@ -50,7 +50,12 @@ impl Swept for CupSlip {
             steps: vec![
                 Step::new("N0", "vacuum force on the sealed area", n0, Kind::Force),
                 Step::new("mu", "friction of the lip on this panel", mu, Kind::Number),
-                Step::new("q", "what a ring keeps of the ellipse where shear and turning meet", RING_SHARE, Kind::Number),
+                Step::new(
+                    "q",
+                    "what a ring keeps of the ellipse where shear and turning meet",
+                    RING_SHARE,
+                    Kind::Number,
+                ),
                 Step::new("V", "shear on the cup", shear, Kind::Force),
                 Step::new("Mz", "turning moment on the cup", turn, Kind::Moment),
                 Step::new("rt", "radius at which friction resists turning", radius, Kind::Length),

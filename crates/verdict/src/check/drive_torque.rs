@@ -8,7 +8,12 @@ use quantity::Kind;
 use rig::fact::Fact;
 use rig::policy::CheckId;
 
-fn drive(ctx: &Context<'_>, id: CheckId, source: Source, limit: impl Fn(&rig::model::Drives) -> Option<&Fact>) -> ForceCheck {
+fn drive(
+    ctx: &Context<'_>,
+    id: CheckId,
+    source: Source,
+    limit: impl Fn(&rig::model::Drives) -> Option<&Fact>,
+) -> ForceCheck {
     let (what, key) = match id {
         CheckId::TiltDrive => ("torque limit of the tilt drive", "arm.drives.tilt_torque"),
         _ => ("torque limit of the pan drive", "arm.drives.pan_torque"),

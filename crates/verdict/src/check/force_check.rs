@@ -63,11 +63,10 @@ pub(super) fn limited(
     limit: Option<&Fact>,
     need: impl FnOnce() -> (String, String, &'static str),
 ) -> Item {
-    match limit {
-        Some(f) => Item::new(part, source, [f.value, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0]),
-        None => {
-            let (what, key, settle) = need();
-            Item::missing(part, source, Need { what, key, settle: settle.to_owned() })
-        }
+    if let Some(f) = limit {
+        Item::new(part, source, [f.value, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0])
+    } else {
+        let (what, key, settle) = need();
+        Item::missing(part, source, Need { what, key, settle: settle.to_owned() })
     }
 }

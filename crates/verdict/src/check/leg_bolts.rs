@@ -18,12 +18,17 @@ const BOLT_SHARE: f64 = 0.25;
 /// Item data: proof load, preload, face friction, 1/n, tension per moment, shear per turning moment, two bolts only.
 pub(super) struct LegBolts(Vec<Item>);
 
+/// How many, as a number to reckon with; the reader allows at most 64.
+fn count(bolts: &Bolts) -> f64 {
+    f64::from(u8::try_from(bolts.count).unwrap_or(u8::MAX))
+}
+
 /// Tension in the worst bolt per N m of bending on the ring.
 ///
 /// Three or more on a circle `D`: `4 M / (n D)`, in any direction. Two: `M / D`, where the foot's plate bears at least half
 /// the spacing away from the line of the bolts.
 fn tension_per_moment(bolts: &Bolts) -> f64 {
-    let n = bolts.count as f64;
+    let n = count(bolts);
     if bolts.count >= 3 { 4.0 / (n * bolts.circle) } else { 1.0 / bolts.circle }
 }
 
@@ -32,7 +37,10 @@ fn numbers(leg: &Leg) -> Result<[f64; 8], Need> {
     let key = format!("leg.{}.bolts", leg.tag);
     let need = |what: String, settle: &str| Need { what, key: key.clone(), settle: settle.to_owned() };
     let bolts = leg.bolts.as_ref().ok_or_else(|| {
-        need(format!("bolts at the top of leg {}", leg.tag), "read size and class off the head, count them, measure the circle")
+        need(
+            format!("bolts at the top of leg {}", leg.tag),
+            "read size and class off the head, count them, measure the circle",
+        )
     })?;
     if bolts.count < 2 || bolts.circle <= 0.0 {
         return Err(need(
@@ -42,17 +50,25 @@ fn numbers(leg: &Leg) -> Result<[f64; 8], Need> {
     }
     let size: Option<u8> = bolts.thread.trim_start_matches(['M', 'm']).trim().parse().ok();
     let thread = size.and_then(Thread::coarse).ok_or_else(|| {
-        need(format!("thread {} of leg {}", bolts.thread, leg.tag), "state a coarse metric thread from M4 to M16")
+        need(
+            format!("thread {} of leg {}", bolts.thread, leg.tag),
+            "state a coarse metric thread from M4 to M16",
+        )
     })?;
     let class = match bolts.class.as_str() {
         "8.8" => Class::C8_8,
         "10.9" => Class::C10_9,
         "12.9" => Class::C12_9,
-        other => return Err(need(format!("bolt class {other} of leg {}", leg.tag), "read 8.8, 10.9 or 12.9 off the head")),
+        other => {
+            return Err(need(
+                format!("bolt class {other} of leg {}", leg.tag),
+                "read 8.8, 10.9 or 12.9 off the head",
+            ));
+        }
     };
     let mu = bolts.thread_friction.value;
     let preload = thread.preload_from_torque_n(bolts.torque.value, mu, mu).unwrap_or(0.0);
-    let n = bolts.count as f64;
+    let n = count(bolts);
     let two = if bolts.count == 2 { 1.0 } else { 0.0 };
     Ok([
         thread.proof_load_n(class),
@@ -85,7 +101,10 @@ fn bolt_force(data: &[f64; 8], r: &[f64; 6]) -> BoltForce {
     let moment = if two > 0.5 { r[3].abs() + r[4].abs() } else { (r[3] * r[3] + r[4] * r[4]).sqrt() };
     // A leg that pulls its platform down (Fz under 0) pulls on the bolts.
     let tension_n = (-r[2]).max(0.0) * per_n + moment * per_m;
-    BoltForce { tension_n, shear_n: DVec2::new((r[0] * r[0] + r[1] * r[1]).sqrt() * per_n + r[5].abs() * per_turn, 0.0) }
+    BoltForce {
+        tension_n,
+        shear_n: DVec2::new((r[0] * r[0] + r[1] * r[1]).sqrt() * per_n + r[5].abs() * per_turn, 0.0),
+    }
 }
 
 /// Uses of proof load, of opening and of slip.

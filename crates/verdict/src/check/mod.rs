@@ -23,10 +23,10 @@ mod force_check;
 mod frequency;
 mod leg_bolts;
 mod mast_sway;
-mod panel_load;
 mod once;
-pub mod retention;
+mod panel_load;
 pub mod reserve;
+pub mod retention;
 mod solid;
 mod stable;
 mod strap_load;
@@ -166,9 +166,11 @@ pub const ONCE: &[Once] = &[
     vehicle::gross_mass,
     vehicle::axle_load,
     vehicle::rollover,
-    clearance::check,
-    clash::check,
+    clearance::height,
     boom_sag::check,
     balance::check,
     frequency::check,
 ];
+
+/// Checks of the geometry alone, which no assumed value changes: not asked again when one is varied.
+pub const GEOMETRY: &[Once] = &[clearance::gaps, clash::check];

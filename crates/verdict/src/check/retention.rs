@@ -15,6 +15,7 @@ use mechanics::wrench::Wrench;
 use quantity::Kind;
 use rayon::prelude::*;
 use rig::policy::CheckId;
+use std::fmt::Write as _;
 
 /// One way of being thrown: in words, the force per mass, and whether gravity still pulls down.
 struct Throw {
@@ -48,12 +49,19 @@ fn poses(ctx: &Context<'_>) -> Vec<Pose> {
 }
 
 /// The largest share of the throw that can be held, 0 where not even the weight is.
-fn multiplier(supports: &[Support], fixed: Wrench, variable: Wrench, about: DVec3) -> (f64, Option<&'static str>) {
+fn multiplier(
+    supports: &[Support],
+    fixed: Wrench,
+    variable: Wrench,
+    about: DVec3,
+) -> (f64, Option<&'static str>) {
     match largest_multiplier(supports, fixed, variable, about) {
         Ok(Outcome::Multiplier { lambda, .. }) => (lambda, None),
         Ok(Outcome::AtLeast(cap)) => (cap, None),
         Ok(Outcome::FixedActionNotHeld { .. }) => (0.0, Some("not even its own weight is held")),
-        Ok(Outcome::NotSolved { .. }) | Err(_) => (0.0, Some("the limit analysis found no answer, which counts as not held")),
+        Ok(Outcome::NotSolved { .. }) | Err(_) => {
+            (0.0, Some("the limit analysis found no answer, which counts as not held"))
+        }
     }
 }
 
@@ -90,10 +98,30 @@ pub fn check(ctx: &Context<'_>, known: Option<&[Task]>) -> Retention {
     let bearing = reserve::contacts(ctx, None, false);
     let r = &rig.policy.retention;
     let throws = [
-        Throw { words: "thrown forward", direction: DVec3::X, acceleration: r.forward.value, with_gravity: true },
-        Throw { words: "thrown rearward", direction: -DVec3::X, acceleration: r.rearward.value, with_gravity: true },
-        Throw { words: "thrown to the left", direction: DVec3::Y, acceleration: r.sideways.value, with_gravity: true },
-        Throw { words: "thrown to the right", direction: -DVec3::Y, acceleration: r.sideways.value, with_gravity: true },
+        Throw {
+            words: "thrown forward",
+            direction: DVec3::X,
+            acceleration: r.forward.value,
+            with_gravity: true,
+        },
+        Throw {
+            words: "thrown rearward",
+            direction: -DVec3::X,
+            acceleration: r.rearward.value,
+            with_gravity: true,
+        },
+        Throw {
+            words: "thrown to the left",
+            direction: DVec3::Y,
+            acceleration: r.sideways.value,
+            with_gravity: true,
+        },
+        Throw {
+            words: "thrown to the right",
+            direction: -DVec3::Y,
+            acceleration: r.sideways.value,
+            with_gravity: true,
+        },
         Throw { words: "lifted", direction: DVec3::Z, acceleration: r.upward.value, with_gravity: false },
     ];
     let mut lost: Vec<Option<usize>> = vec![None];
@@ -101,15 +129,14 @@ pub fn check(ctx: &Context<'_>, known: Option<&[Task]>) -> Retention {
         lost.extend((0..rig.straps.len()).map(Some));
     }
     let about = rig.cups.first().map_or(DVec3::ZERO, |c| c.at);
-    let tasks: Vec<Task> = match known {
-        Some(known) => known.to_vec(),
-        None => {
-            let poses = poses(ctx);
-            (0..throws.len())
-                .flat_map(|throw| lost.iter().map(move |lost| (throw, *lost)))
-                .flat_map(|(throw, lost)| poses.iter().map(move |pose| Task { throw, lost, pose: *pose }))
-                .collect()
-        }
+    let tasks: Vec<Task> = if let Some(known) = known {
+        known.to_vec()
+    } else {
+        let poses = poses(ctx);
+        (0..throws.len())
+            .flat_map(|throw| lost.iter().map(move |lost| (throw, *lost)))
+            .flat_map(|(throw, lost)| poses.iter().map(move |pose| Task { throw, lost, pose: *pose }))
+            .collect()
     };
     let held: Vec<(f64, Option<&'static str>)> = tasks
         .par_iter()
@@ -135,15 +162,21 @@ pub fn check(ctx: &Context<'_>, known: Option<&[Task]>) -> Retention {
             let Some((task, (lambda, why))) = worst else { continue };
             let Task { lost: l, pose, .. } = task;
             deciding.push(*task);
-            let mut words = format!("all vacuum gone, {} at {:.2} g", throw.words, throw.acceleration / STANDARD_GRAVITY);
+            let mut words =
+                format!("all vacuum gone, {} at {:.2} g", throw.words, throw.acceleration / STANDARD_GRAVITY);
             if ctx.arm.is_some() {
-                words += &format!("; boom {}, {}", bearing_words(pose.pan_rad), elevation_words(pose.elevation_rad));
+                let _ = write!(
+                    words,
+                    "; boom {}, {}",
+                    bearing_words(pose.pan_rad),
+                    elevation_words(pose.elevation_rad)
+                );
             }
             if let Some(i) = l {
-                words += &format!("; {} lost", PartRef::Strap(*i).name(rig));
+                let _ = write!(words, "; {} lost", PartRef::Strap(*i).name(rig));
             }
             if let Some(why) = why {
-                words += &format!("; {why}");
+                let _ = write!(words, "; {why}");
             }
             let mass = weight(ctx, DVec3::Z, *pose).force.z;
             let force = mass * throw.acceleration;

@@ -137,8 +137,6 @@ impl Report {
             })
             .collect();
         let still = verdict.assumed.iter().filter(|g| !moved.iter().any(|m| m.name == g.name)).count();
-        let notes =
-            verdict.findings.iter().filter(|f| f.outcome == Outcome::Note).map(|f| (f.check, line(rig, f)));
         Self {
             name: rig.name.clone(),
             answer: verdict.answer,

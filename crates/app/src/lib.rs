@@ -39,7 +39,7 @@ Exit status of check: 0 GO, 10 HOLD, 20 NO-GO; 2 when the input is bad.";
 #[derive(Debug, Parser)]
 #[command(name = "clingfish", version, about, after_help = EXAMPLES, term_width = 80)]
 struct Cli {
-    /// Colour: auto, always or never. Words carry the meaning without it.
+    /// Colour: auto, always or never.
     #[arg(long, global = true, value_name = "WHEN", default_value = "auto", hide_possible_values = true)]
     #[arg(hide_default_value = true)]
     color: Colour,

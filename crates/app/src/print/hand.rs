@@ -10,7 +10,7 @@ use std::io::{self, Write};
 use verdict::{Finding, Outcome, Step};
 
 /// Column of the words beside a value.
-const WORDS: usize = 34;
+const WORDS: usize = 36;
 
 /// Writes the sums to show, then the others of the part in a line each.
 pub(crate) fn write(
@@ -85,7 +85,7 @@ fn one(out: &mut dyn Write, rig: &Rig, check: &CheckRow, f: &Finding, both: bool
 }
 
 fn step(out: &mut dyn Write, s: &Step) -> io::Result<()> {
-    let head = format!("  {:<6} = {}", s.symbol, both_kind(s.value, s.kind));
+    let head = format!("  {:<8} = {}", s.symbol, both_kind(s.value, s.kind));
     let lines = wrap(&s.text, WIDTH - WORDS);
     let length = head.chars().count();
     if length + 1 > WORDS {

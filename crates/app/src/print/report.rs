@@ -8,7 +8,7 @@ use rig::policy::CheckId;
 use verdict::context::{Context, Resolution};
 use verdict::structure::BuildOptions;
 use verdict::verdict::{Hold, Verdict};
-use verdict::{Answer, Finding, Outcome};
+use verdict::{Answer, Finding, Outcome, PartRef};
 
 /// A margin under this is close.
 pub(crate) const CLOSE: f64 = 1.15;
@@ -137,13 +137,11 @@ impl Report {
             })
             .collect();
         let still = verdict.assumed.iter().filter(|g| !moved.iter().any(|m| m.name == g.name)).count();
-        let notes =
-            verdict.findings.iter().filter(|f| f.outcome == Outcome::Note).map(|f| (f.check, line(rig, f)));
         Self {
             name: rig.name.clone(),
             answer: verdict.answer,
             why: why(verdict.answer, governs.as_ref(), &rows, holds.len()),
-            notes: notes.collect(),
+            notes: notes(rig, &verdict.findings),
             governs,
             rows,
             holds,
@@ -157,6 +155,23 @@ impl Report {
 fn line(rig: &Rig, f: &Finding) -> String {
     let (part, state) = where_and_when(rig, f);
     if state.is_empty() { part } else { format!("{part}: {state}") }
+}
+
+/// Notes; the same note of a part in another state is left out.
+fn notes(rig: &Rig, findings: &[Finding]) -> Vec<(CheckId, String)> {
+    let mut seen: Vec<&Finding> = Vec::new();
+    let mut out = Vec::new();
+    for f in findings.iter().filter(|f| f.outcome == Outcome::Note) {
+        if seen.iter().any(|s| s.check == f.check && s.part == f.part && s.place == f.place) {
+            continue;
+        }
+        seen.push(f);
+        // A note on the whole names what it is about itself.
+        let whole = matches!(f.part, PartRef::Rig | PartRef::Vehicle | PartRef::Arm);
+        let text = if whole { f.situation.clone() } else { line(rig, f) };
+        out.push((f.check, text));
+    }
+    out
 }
 
 fn rows(rig: &Rig, findings: &[Finding]) -> Vec<Row> {

@@ -168,7 +168,8 @@ fn alike(a: &[Vec<f64>], b: &[Vec<f64>]) -> Result<(), TestCaseError> {
 fn a_rig_turned_with_its_loads_gives_the_same() {
     always(10, &(ladders(), -3.0..3.0_f64, -1e3..1e3_f64, -1e3..1e3_f64), |(ladder, angle, p, q)| {
         let rig = ladder.rig();
-        let (b, w) = (DVec3::new(2.0, -3.0, -9.0), Wrench::new(DVec3::new(p, q, -300.0), DVec3::new(q, p, 40.0)));
+        let (b, w) =
+            (DVec3::new(2.0, -3.0, -9.0), Wrench::new(DVec3::new(p, q, -300.0), DVec3::new(q, p, 40.0)));
         let turn = DMat3::from_rotation_z(angle);
         let other = moved(&rig, |v| turn * v + DVec3::new(0.3, -0.2, 0.5), |v| turn * v);
         let mut expected = answers(&rig, b, w);
@@ -183,7 +184,8 @@ fn a_rig_turned_with_its_loads_gives_the_same() {
 fn a_rig_and_its_mirror_image_give_mirrored_answers() {
     always(10, &(ladders(), -1e3..1e3_f64, -1e3..1e3_f64), |(ladder, p, q)| {
         let rig = ladder.rig();
-        let (b, w) = (DVec3::new(2.0, -3.0, -9.0), Wrench::new(DVec3::new(p, q, -300.0), DVec3::new(q, p, 40.0)));
+        let (b, w) =
+            (DVec3::new(2.0, -3.0, -9.0), Wrench::new(DVec3::new(p, q, -300.0), DVec3::new(q, p, 40.0)));
         let flip = |v: DVec3| DVec3::new(v.x, -v.y, v.z);
         let other = moved(&rig, flip, flip);
         // Forces mirror, moments mirror and change sign; the cup's own axis across is normal x along.
@@ -203,8 +205,7 @@ fn one_solve_of_all_loads_together_gives_what_the_columns_add_up_to() {
         let state = StateId { failure: 0, ..state(&ctx, pick) };
         let (u, arm) = ctx.action_of(&state);
         let d = &ctx.actions.drives[state.drive];
-        let mut load: Load =
-            wind_load(&rig, &ctx.structure, ctx.actions.density, ctx.actions.winds[d.wind]);
+        let mut load: Load = wind_load(&rig, &ctx.structure, ctx.actions.density, ctx.actions.winds[d.wind]);
         load.specific_force = d.gravity - d.acceleration;
         load.nodal.push((mast_node(&rig, &ctx.structure).unwrap(), Wrench::from_array(arm.wrench)));
         load.fitted = (0..ctx.columns.strands).map(|s| (s, u[ctx.columns.strand(s)])).collect();
@@ -315,7 +316,8 @@ fn friction_at_its_low_end_never_shows_a_better_slip_margin() {
         let friction = groups.iter().find(|g| g.name.ends_with("friction")).unwrap();
         let low = verdict::vary::with(&rig, &[(friction, verdict::vary::End::Low)]);
         prop_assert!(low.panels[0].friction.value < rig.panels[0].friction.value);
-        let (nominal, low) = (worst_of(&context(&rig), CheckId::CupSlip), worst_of(&context(&low), CheckId::CupSlip));
+        let (nominal, low) =
+            (worst_of(&context(&rig), CheckId::CupSlip), worst_of(&context(&low), CheckId::CupSlip));
         for (n, l) in nominal.iter().zip(&low) {
             prop_assert!(l * 1.0001 >= *n, "{l} under {n}");
         }
@@ -359,7 +361,12 @@ fn a_heavier_rig_is_never_retained_better() {
         let tasks = retention::check(&context(&rig), None);
         for (light, heavy) in tasks.findings.iter().zip(retention::check(&context(&heavy), None).findings) {
             // Answers are rounded down by up to ten times a remainder of 1e-6 (`mechanics::limit`).
-            prop_assert!(heavy.capacity <= light.capacity * 1.0001 + 1e-5, "{} {}", heavy.capacity, light.capacity);
+            prop_assert!(
+                heavy.capacity <= light.capacity * 1.0001 + 1e-5,
+                "{} {}",
+                heavy.capacity,
+                light.capacity
+            );
         }
         Ok(())
     });
@@ -504,7 +511,12 @@ fn the_same_rig_in_feet_and_pounds_has_the_same_margins() {
             };
             let near = b.iter().filter(like).filter_map(|g| g.margin);
             let off = near.map(|n| (m - n).abs() / m.abs()).fold(f64::INFINITY, f64::min);
-            assert!(m.is_infinite() || m == 0.0 || off < tolerance, "{name} {:?} {}: {off:e}", f.check, f.place);
+            assert!(
+                m.is_infinite() || m == 0.0 || off < tolerance,
+                "{name} {:?} {}: {off:e}",
+                f.check,
+                f.place
+            );
             seen += 1;
         }
         assert!(seen > 10, "{name}: {seen}");

@@ -10,9 +10,9 @@ use core::fmt::Write;
 use mechanics::STANDARD_GRAVITY;
 use rig::Rig;
 use rig::policy::CheckId;
-use verdict::structure::BuildOptions;
 use verdict::check::{reserve, retention, swept};
 use verdict::context::Resolution;
+use verdict::structure::BuildOptions;
 use verdict::{Context, Finding, sweep};
 
 /// The multiplier is rounded down by up to ten times a remainder of 1e-6 (`mechanics::limit`).
@@ -55,7 +55,9 @@ speed = "0 km/h"
 forward = "-0.5 g"
 "#
     .to_owned();
-    for (tag, aft, side) in [("FL", 500, "left"), ("FR", 500, "right"), ("RL", 1100, "left"), ("RR", 1100, "right")] {
+    for (tag, aft, side) in
+        [("FL", 500, "left"), ("FR", 500, "right"), ("RL", 1100, "left"), ("RR", 1100, "right")]
+    {
         writeln!(
             t,
             "[cup.{tag}]\npart = \"kit-200\"\npanel = \"roof\"\naft = \"{aft} mm\"\n{side} = \"300 mm\"\nholds = \"plate\"\nvacuum = \"70 kPa\"\nmass = \"2 kg\""
@@ -111,7 +113,9 @@ fn a_tether_too_weak_gives_its_capacity_and_friction_no_more() {
 #[test]
 fn straps_straight_down_hold_a_lift_until_all_are_at_capacity() {
     let mut straps = String::new();
-    for (tag, aft, side) in [("a", 450, "left"), ("b", 450, "right"), ("c", 1150, "left"), ("d", 1150, "right")] {
+    for (tag, aft, side) in
+        [("a", 450, "left"), ("b", 450, "right"), ("c", 1150, "left"), ("d", 1150, "right")]
+    {
         writeln!(
             straps,
             "[strap.{tag}]\npart = \"ratchet strap 35\"\npretension = \"300 N\"\ncapacity = \"800 N\"\npath = [ {{ platform = \"plate\", aft = \"{aft} mm\", {side} = \"400 mm\", up = \"100 mm\" }}, {{ aft = \"{aft} mm\", {side} = \"400 mm\", down = \"100 mm\" }} ]"
@@ -123,7 +127,7 @@ fn straps_straight_down_hold_a_lift_until_all_are_at_capacity() {
     let f = held(&rig, "lifted");
     let expected = 4.0 * 800.0 / (28.0 * 30.0);
     assert!((f.capacity / expected - 1.0).abs() < ROUNDED_DOWN, "{} against {expected}", f.capacity);
-    // One lost: the middle is held by two across the corner, the third of the rest would tip it. L = 2 LC / (m a).
+    // One lost: the one across from it would tip the plate and hangs slack; the other two hold. L = 2 LC / (m a).
     let ctx = Context::new(&rig, BuildOptions::default()).unwrap();
     let lost = retention::check(&ctx, None).findings;
     let lost = lost.iter().find(|f| f.place == "lifted" && f.situation.contains("lost")).unwrap();

@@ -48,20 +48,26 @@ pub fn ladders() -> impl Strategy<Value = Ladder> {
         (-80.0..80.0, 330.0..420.0, 0_usize..3, 200.0..900.0),
         (2.0..9.0, prop_oneof![-0.5..-0.05, 0.05..0.5], any::<bool>()),
     )
-        .prop_map(|((rows, long, wide, lopsided, rail), (ahead, tall, straps, pretension), (payload, bend, steel))| Ladder {
-            rows,
-            long,
-            wide,
-            lopsided,
-            rail,
-            ahead,
-            tall,
-            straps,
-            pretension,
-            payload,
-            bend,
-            steel,
-        })
+        .prop_map(
+            |(
+                (rows, long, wide, lopsided, rail),
+                (ahead, tall, straps, pretension),
+                (payload, bend, steel),
+            )| Ladder {
+                rows,
+                long,
+                wide,
+                lopsided,
+                rail,
+                ahead,
+                tall,
+                straps,
+                pretension,
+                payload,
+                bend,
+                steel,
+            },
+        )
 }
 
 const HEAD: &str = r#"version = 1
@@ -142,7 +148,8 @@ impl Ladder {
     pub fn text(&self) -> String {
         let mut t = HEAD.to_owned();
         let part = if self.steel { "tube 48.3 x 4.0 S235" } else { "tube 48.3 x 4.0 EN AW-6082 T6" };
-        let side = |y: f64| if y < 0.0 { format!("right = \"{} mm\"", -y) } else { format!("left = \"{y} mm\"") };
+        let side =
+            |y: f64| if y < 0.0 { format!("right = \"{} mm\"", -y) } else { format!("left = \"{y} mm\"") };
         let middle = 900.0;
         let first = middle - self.long / 2.0;
         let step = self.long / (self.rows as f64 - 1.0);
@@ -189,9 +196,12 @@ impl Ladder {
             self.tall
         )
         .unwrap();
-        for (tag, rail, aft) in
-            [("FL", "L", at - 160.0), ("FR", "R", at - 160.0), ("RL", "L", at + 160.0), ("RR", "R", at + 160.0)]
-        {
+        for (tag, rail, aft) in [
+            ("FL", "L", at - 160.0),
+            ("FR", "R", at - 160.0),
+            ("RL", "L", at + 160.0),
+            ("RR", "R", at + 160.0),
+        ] {
             writeln!(
                 t,
                 "[leg.{tag}]\npart = \"kit foot\"\nfoot = {{ tube = \"{rail}\", aft = \"{aft} mm\" }}\nplatform = \"base\""

@@ -5,7 +5,12 @@
 //! cups' own stiffness against rocking, shear in equal parts, turning by the polar rule.
 //!
 //! `WRITE_DOCS=1 cargo test -p verdict --test by_hand` writes the page's numbers anew.
-#![allow(clippy::unwrap_used, clippy::panic, reason = "a test program: a fault stops the test")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::panic,
+    clippy::cast_precision_loss,
+    reason = "a test program: a fault stops the test"
+)]
 
 mod common;
 
@@ -116,16 +121,13 @@ fn demand_capacity(ctx: &Context<'_>, id: CheckId, p: &Paper, cup: usize) -> (f6
     let n0 = f.vacuum * PI * part.seal_radius * part.seal_radius;
     let (ro, ri) = (part.outer_radius, part.seal_radius);
     let press = (-p.pull).max(0.0);
-    match id {
-        CheckId::CupSeal => {
-            let core = (ro * ro + ri * ri) / (4.0 * ro);
-            (p.pull.max(0.0) + p.rock / core, n0 + press)
-        }
-        _ => {
-            let mu = ctx.rig.panels[part.panel].friction.value;
-            let sideways = p.shear.hypot(p.turn / f.torsion_radius);
-            (sideways / (mu * mechanics::cup::slip::RING_SHARE) + p.pull.max(0.0), n0 + press)
-        }
+    if id == CheckId::CupSeal {
+        let core = (ro * ro + ri * ri) / (4.0 * ro);
+        (p.pull.max(0.0) + p.rock / core, n0 + press)
+    } else {
+        let mu = ctx.rig.panels[part.panel].friction.value;
+        let sideways = p.shear.hypot(p.turn / f.torsion_radius);
+        (sideways / (mu * mechanics::cup::slip::RING_SHARE) + p.pull.max(0.0), n0 + press)
     }
 }
 
@@ -188,6 +190,17 @@ fn known(name: &str) -> Rig {
     rig
 }
 
+/// The rig with its cups' panel pressed flat: all seals in one plane, all axes side by side.
+fn flat(mut rig: Rig) -> Rig {
+    let panel = rig.panels[0].clone();
+    for cup in &mut rig.cups {
+        cup.at = panel.centre + panel.ea * cup.place.0 + panel.eb * cup.place.1;
+        cup.normal = panel.normal;
+        cup.along = (DVec3::X - panel.normal * DVec3::X.dot(panel.normal)).normalize();
+    }
+    rig
+}
+
 #[test]
 fn on_a_plate_the_sum_on_paper_is_the_frames_answer() {
     for name in ["bonnet-camera", "door-camera"] {
@@ -209,27 +222,22 @@ fn on_a_plate_the_sum_on_paper_is_the_frames_answer() {
 #[test]
 fn on_a_flat_panel_the_two_agree_to_rounding() {
     for name in ["bonnet-camera", "door-camera"] {
-        let mut rig = known(name);
-        let panel = rig.panels[0].clone();
-        for cup in &mut rig.cups {
-            let flat = panel.centre + panel.ea * cup.place.0 + panel.eb * cup.place.1;
-            (cup.at, cup.normal) = (flat, panel.normal);
-            let ahead = if panel.normal.x.abs() > 0.7 { DVec3::Z } else { DVec3::X };
-            cup.along = (ahead - panel.normal * ahead.dot(panel.normal)).normalize();
-        }
-        for line in lines(&rig) {
+        for line in lines(&flat(known(name))) {
             let off = (line.ratio() - 1.0).abs();
             assert!(off < 1e-9, "{name} {:?} {}: off by {off:e}", line.id, line.words);
         }
     }
 }
 
+/// What tubes a thousand times as stiff still bend.
+const STIFF: f64 = 0.02;
+
 /// Tubes so stiff that the ladder is the rigid body of the sum, straps so long that their tension stays as read.
 #[test]
 fn a_ladder_of_stiff_tubes_comes_to_the_sum_on_paper() {
     for name in ["estate-arm", "pickup-arm-mended"] {
         let soft = lines(&known(name));
-        let mut rig = known(name);
+        let mut rig = flat(known(name));
         let stiffer = |s: &mut rig::model::Section| {
             s.material.e_pa *= 1e3;
             s.material.g_pa *= 1e3;
@@ -239,8 +247,7 @@ fn a_ladder_of_stiff_tubes_comes_to_the_sum_on_paper() {
         rig.straps.iter_mut().for_each(|s| s.stretch.value = 1e6);
         for line in lines(&rig) {
             let off = (line.ratio() - 1.0).abs();
-            // Cups lean and stand at heights of their own on the crown.
-            assert!(off < 0.08, "{name} {:?} {}: off by {off:.3}", line.id, line.words);
+            assert!(off < STIFF, "{name} {:?} {}: off by {off:.3}", line.id, line.words);
         }
         // With the tubes as they are the sum is a rule of thumb; it must still be of the right size.
         for line in soft {

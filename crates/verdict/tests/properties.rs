@@ -3,6 +3,8 @@
     clippy::unwrap_used,
     clippy::panic,
     clippy::cast_precision_loss,
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
     reason = "a test program: a fault stops the test; counts are small"
 )]
 

@@ -127,7 +127,7 @@ fn straps_straight_down_hold_a_lift_until_all_are_at_capacity() {
     let f = held(&rig, "lifted");
     let expected = 4.0 * 800.0 / (28.0 * 30.0);
     assert!((f.capacity / expected - 1.0).abs() < ROUNDED_DOWN, "{} against {expected}", f.capacity);
-    // One lost: the middle is held by two across the corner, the third of the rest would tip it. L = 2 LC / (m a).
+    // One lost: the one across from it would tip the plate and hangs slack; the other two hold. L = 2 LC / (m a).
     let ctx = Context::new(&rig, BuildOptions::default()).unwrap();
     let lost = retention::check(&ctx, None).findings;
     let lost = lost.iter().find(|f| f.place == "lifted" && f.situation.contains("lost")).unwrap();

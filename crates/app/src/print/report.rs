@@ -5,6 +5,7 @@ use super::text::{count, margin, thousands};
 use rig::Rig;
 use rig::model::StrapKind;
 use rig::policy::CheckId;
+use std::fmt::Write as _;
 use verdict::context::{Context, Resolution};
 use verdict::structure::BuildOptions;
 use verdict::verdict::{Hold, Verdict};
@@ -76,7 +77,7 @@ pub(crate) struct Governs {
 pub(crate) struct Settle {
     pub(crate) what: String,
     pub(crate) why: String,
-    pub(crate) settle: String,
+    pub(crate) how: String,
     pub(crate) keys: Vec<String>,
 }
 
@@ -214,7 +215,8 @@ fn rows(rig: &Rig, findings: &[Finding]) -> Vec<Row> {
     out.sort_by_key(|r| match r.word {
         Word::Fails => 0,
         Word::NotChecked => 1,
-        _ => 2,
+        _ if r.margin.is_some() => 2,
+        _ => 3,
     });
     out
 }
@@ -237,6 +239,10 @@ fn missing(rig: &Rig, findings: &[Finding], check: CheckId) -> String {
 
 /// What a check without a number looked at.
 fn held(rig: &Rig, findings: &[Finding], check: CheckId) -> String {
+    if matches!(check, CheckId::Clash | CheckId::Stable) {
+        // These look at the whole rig; the part that a finding names is only the nearest.
+        return String::new();
+    }
     let parts: Vec<String> = findings
         .iter()
         .filter(|f| f.check == check && Word::of(f) == Some(Word::Holds))
@@ -291,7 +297,7 @@ fn settle(holds: &[Hold]) -> Vec<Settle> {
         .map(|(said, hold, keys)| Settle {
             what: together(&said),
             why: hold.why.clone(),
-            settle: hold.settle.clone(),
+            how: hold.settle.clone(),
             keys,
         })
         .collect()
@@ -303,38 +309,47 @@ fn why(answer: Answer, governs: Option<&Governs>, rows: &[Row], holds: usize) ->
     let worst = governs.map_or(String::new(), |g| {
         format!("{} ({}) at margin {}", g.check.row().title.to_lowercase(), g.part, margin(g.margin))
     });
+    let gaps = match rows.iter().filter(|r| r.word == Word::NotChecked).count() {
+        0 => String::new(),
+        1 => " 1 check could not be made.".to_owned(),
+        n => format!(" {n} checks could not be made."),
+    };
     let things = if holds == 1 { "1 thing is".to_owned() } else { format!("{holds} things are") };
     match answer {
         Answer::Go if worst.is_empty() => "Every check holds, and no guess decides.".to_owned(),
         Answer::Go => format!("Every check holds, and no guess decides; the least is {worst}."),
         Answer::Hold if failing > 0 => format!(
             "{fail} with the assumed values, but a guess decides: {things} to be settled, listed below, before \
-             anyone can say GO or NO-GO."
+             anyone can say GO or NO-GO.{gaps}"
         ),
         Answer::Hold => format!(
-            "Nothing fails so far, but {things} missing or guessed and to be settled, listed below, before a GO."
+            "Nothing fails so far, but {things} missing or guessed and to be settled, listed below, before a GO.{gaps}"
         ),
-        Answer::NoGo => format!("{fail}, whatever the assumed values turn out to be; the worst is {worst}."),
+        Answer::NoGo => {
+            format!("{fail}, whatever the assumed values turn out to be; the worst is {worst}.{gaps}")
+        }
     }
 }
 
 fn scope(rig: &Rig, verdict: &Verdict) -> String {
     let straps = rig.straps.iter().filter(|s| s.kind == StrapKind::Strap).count();
+    // A String takes everything that is written to it.
     let mut text = format!("Looked at {} states: ", thousands(verdict.states));
     text += &count(rig.manoeuvres.len(), "manoeuvre");
     if let Ok(ctx) = Context::new(rig, BuildOptions::default()) {
-        text += &format!(" in {}", count(ctx.actions.drives.len(), "instant"));
+        let _ = write!(text, " in {}", count(ctx.actions.drives.len(), "instant"));
         if rig.arm.is_some() {
-            text += &format!(", the boom in {} poses 5° apart", ctx.poses(Resolution::fine()).len());
+            let _ = write!(text, ", the boom in {} poses 5° apart", ctx.poses(Resolution::fine()).len());
         }
     }
-    text += &format!(", with nothing lost and with each of {}", count(rig.cups.len(), "cup"));
+    let _ = write!(text, ", with nothing lost and with each of {}", count(rig.cups.len(), "cup"));
     if straps > 0 {
-        text += &format!(" and {}", count(straps, "strap"));
+        let _ = write!(text, " and {}", count(straps, "strap"));
     }
     text += " lost in turn.";
     if verdict.runs > 0 {
-        text += &format!(
+        let _ = write!(
+            text,
             " The worst of them were looked at again {} more times with assumed values at the ends of their ranges.",
             verdict.runs
         );

@@ -1,7 +1,7 @@
 //! Pipes that close, colour that is not wanted.
 
 #![allow(missing_docs, reason = "tests")]
-#[allow(dead_code, reason = "each test file uses its own share")]
+#[allow(dead_code, clippy::expect_used, reason = "each test file uses its own share; a test may stop")]
 mod common;
 
 use clingfish::Terminal;

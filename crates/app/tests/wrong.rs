@@ -1,7 +1,7 @@
 //! Wrong files and wrong commands: the text with its place, and status 2.
 
 #![allow(missing_docs, reason = "tests")]
-#[allow(dead_code, reason = "each test file uses its own share")]
+#[allow(dead_code, clippy::expect_used, reason = "each test file uses its own share; a test may stop")]
 mod common;
 
 use common::{fits, folder, plate, plate_with, run_with};

@@ -11,7 +11,7 @@ use std::path::{Path, PathBuf};
 #[command(after_help = "Examples:\n  clingfish new --out night.toml\n  clingfish new --out night.toml < answers.txt\n\n\
 Answer one line each; ? means not known yet where a question allows it.")]
 pub(crate) struct Args {
-    /// The file to write; - is the standard output.
+    /// The file to write; - is the output.
     #[arg(long, value_name = "FILE", default_value = "rig.toml")]
     out: PathBuf,
     /// Write over a file that is there.

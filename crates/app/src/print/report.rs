@@ -109,7 +109,7 @@ pub(crate) struct Report {
 /// Part, place and situation of a finding in one line.
 pub(crate) fn where_and_when(rig: &Rig, f: &Finding) -> (String, String) {
     let mut part = f.part.name(rig);
-    if !f.place.is_empty() {
+    if !f.place.is_empty() && !f.situation.contains(f.place.as_str()) {
         part = format!("{part}, {}", f.place);
     }
     (part, f.situation.clone())

@@ -11,6 +11,8 @@ pub fn facts_mut(rig: &mut Rig, visit: &mut dyn FnMut(&mut Fact)) {
         Some(&mut s.altitude),
         Some(&mut s.temperature),
         Some(&mut s.gust),
+        s.highest.as_mut(),
+        s.hottest.as_mut(),
         Some(&mut s.over_roof),
         s.clearance.as_mut(),
     ]);

@@ -49,6 +49,10 @@ pub struct Site {
     pub temperature: Fact,
     /// Gust speed at roof height, m/s, from any side.
     pub gust: Fact,
+    /// Highest point of the route above the sea, m, when it climbs after the gauges are read.
+    pub highest: Option<Fact>,
+    /// Warmest that the cups may get before they are read again, K.
+    pub hottest: Option<Fact>,
     /// Speed-up of the air over the roof (1 is none).
     pub over_roof: Fact,
     /// ISO 8608 road class, `'A'` to `'H'`.

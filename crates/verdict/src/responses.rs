@@ -190,7 +190,8 @@ pub fn responses(
     loads: &[Load],
     lost: &[Lost],
 ) -> Result<Responses, SolveError> {
-    let factored = s.frame.factor(lost)?;
+    let frame = s.frame_without(lost);
+    let factored = frame.factor(lost)?;
     let solution = factored.solve(loads)?;
     let columns = loads.len();
     let mut out =

@@ -8,6 +8,7 @@ use mechanics::frame::{
 };
 use mechanics::wrench::Wrench;
 use rig::model::{ClampKind, Hold, Rig, Section, StrapKind};
+use std::borrow::Cow;
 
 /// Stations of a tube nearer to each other than this share a node, m; what stands there keeps its exact offset.
 const SAME_STATION_M: f64 = 1e-3;
@@ -60,6 +61,8 @@ pub struct Structure {
     pub item_node: Vec<usize>,
     /// Stem member of each cup, if it has one that bends.
     pub stem_member: Vec<Option<usize>>,
+    /// Joint of each cup's free head.
+    free_head: Vec<Option<usize>>,
     /// Known actions on tube nodes besides their members and their jaw: see [`Structure::known_on`].
     on_node: Vec<OnNode>,
 }
@@ -119,6 +122,7 @@ impl Structure {
                 strand_of: Vec::new(),
                 item_node: Vec::new(),
                 stem_member: Vec::new(),
+                free_head: Vec::new(),
                 on_node: Vec::new(),
             },
         };
@@ -139,6 +143,21 @@ impl Structure {
             PartRef::Strap(i) => self.strand_of.get(i).copied().flatten().map(Lost::Strand),
             _ => None,
         }
+    }
+
+    /// The frame to solve with parts lost: a lost cup that dangles from a free head is no mechanism of the rig, so its head
+    /// is taken as stuck.
+    pub fn frame_without(&self, lost: &[Lost]) -> Cow<'_, Frame> {
+        let mut frame = Cow::Borrowed(&self.frame);
+        for gone in lost {
+            // A support has its cup's index.
+            if let Lost::Support(cup) = gone
+                && let Some(Some(joint)) = self.free_head.get(*cup)
+            {
+                frame.to_mut().joints[*joint].kind = JointKind::Rigid;
+            }
+        }
+        frame
     }
 
     /// The wrench that a jaw gives to its tube's node, world axes about the node: what the members there ask for, less what
@@ -318,6 +337,9 @@ impl Builder<'_> {
             } else {
                 self.s.stem_member.push(None);
             }
+            if target.is_none() {
+                self.s.free_head.push(None);
+            }
             if let Some(target) = target {
                 let kind = if cup.locked {
                     JointKind::Rigid
@@ -326,6 +348,7 @@ impl Builder<'_> {
                     let free = Freedom { slide: [false; 3], turn: [true, true, false] };
                     JointKind::Release { axes: [cup.along, across, cup.normal], free }
                 };
+                self.s.free_head.push((!cup.locked).then_some(self.s.frame.joints.len()));
                 self.s.frame.joints.push(Joint { a: top, b: target, kind });
             }
         }

@@ -204,9 +204,24 @@ pub fn sweep(
     Sweep { pairs: tally.pairs, states: done.into_inner() }
 }
 
+/// `target = constant + sum of six factors x rows`, in one pass: rows and constant are as long as the target.
+fn combine(target: &mut [f64], constant: &[f64], factors: &[f64], rows: &[f64]) {
+    let n = target.len();
+    let mut each = rows.chunks_exact(n.max(1));
+    let mut next = || each.next().unwrap_or(constant);
+    let (a, b, c, d, e, f) = (next(), next(), next(), next(), next(), next());
+    if let [ka, kb, kc, kd, ke, kf, ..] = *factors {
+        let (a, b, c) = (&a[..n], &b[..n], &c[..n]);
+        let (d, e, f, constant) = (&d[..n], &e[..n], &f[..n], &constant[..n]);
+        for (k, t) in target.iter_mut().enumerate() {
+            *t = constant[k] + ka * a[k] + kb * b[k] + kc * c[k] + kd * d[k] + ke * e[k] + kf * f[k];
+        }
+    }
+}
+
 /// `target += sum of factors x rows`, each row as long as the target.
 fn add(target: &mut [f64], factors: &[f64], rows: &[f64]) {
-    for (factor, row) in factors.iter().zip(rows.chunks_exact(target.len())) {
+    for (factor, row) in factors.iter().zip(rows.chunks_exact(target.len().max(1))) {
         for (t, w) in target.iter_mut().zip(row) {
             *t += factor * w;
         }
@@ -224,8 +239,8 @@ fn loose_straps(
     let straps = Straps::of(ctx, r);
     let mut tension: Vec<Vec<f64>> = Vec::with_capacity(straps.rows.len());
     for row in &straps.rows {
-        let mut t = constant[row * n..(row + 1) * n].to_vec();
-        add(&mut t, &r.row(*row)[ARM_COLUMN..], wrench);
+        let mut t = vec![0.0; n];
+        combine(&mut t, &constant[row * n..(row + 1) * n], &r.row(*row)[ARM_COLUMN..], wrench);
         tension.push(t);
     }
     let mut out: Option<Vec<f64>> = None;
@@ -293,9 +308,14 @@ fn one_pose(
                         continue;
                     };
                     let values = &mut buffer[..len * n];
-                    values.copy_from_slice(&constant[start * n..(start + len) * n]);
                     for (row, target) in values.chunks_exact_mut(n).enumerate() {
-                        add(target, &r.row(start + row)[ARM_COLUMN..], &block.wrench);
+                        let at = start + row;
+                        combine(
+                            target,
+                            &constant[at * n..(at + 1) * n],
+                            &r.row(at)[ARM_COLUMN..],
+                            &block.wrench,
+                        );
                         if let Some(p) = &loose[failure] {
                             add(target, &r.row(start + row)[ctx.columns.strand(0)..], p);
                         }

@@ -263,6 +263,8 @@ pub(crate) fn rig() -> Rig {
             altitude: fact(0.0),
             temperature: fact(288.15),
             gust: fact(8.0),
+            highest: None,
+            hottest: None,
             over_roof: fact(1.0),
             road: 'B',
             clearance: None,

@@ -28,7 +28,8 @@ pub enum End {
     High,
 }
 
-/// Last word of a key and its bad side. Anything else may be bad at either end.
+/// Last word of a key and its bad side. Anything else may be bad at either end: so may drag and wind, which push back where
+/// braking throws ahead.
 const BAD_SIDE: &[(&str, Adverse)] = &[
     ("friction", Adverse::Low),
     ("pull_limit", Adverse::Low),
@@ -52,10 +53,8 @@ const BAD_SIDE: &[(&str, Adverse)] = &[
     ("roll_stiffness", Adverse::Low),
     ("roll_axis_height", Adverse::Low),
     ("centre_height", Adverse::High),
-    ("drag", Adverse::High),
-    ("coefficient", Adverse::High),
-    ("gust", Adverse::High),
-    ("over_roof", Adverse::High),
+    ("highest", Adverse::High),
+    ("hottest", Adverse::High),
     ("loss", Adverse::High),
     ("peak_factor", Adverse::High),
     ("pump_ultimate", Adverse::High),

@@ -219,12 +219,36 @@ fn fails(findings: &[Finding]) -> bool {
     findings.iter().any(|f| f.outcome == Outcome::Fails)
 }
 
+/// Refuses a rig with a lost number: some sums would leave it out without a word (a mass that is not a number is no mass).
+/// A flat panel's crown alone is infinite.
+fn all_numbers(rig: &Rig) -> Result<(), Fault> {
+    let mut copy = rig.clone();
+    for crown in copy.panels.iter_mut().flat_map(|p| [&mut p.crown.0, &mut p.crown.1]) {
+        for v in [&mut crown.value, &mut crown.low, &mut crown.high] {
+            if v.is_infinite() {
+                *v = 1.0;
+            }
+        }
+    }
+    let mut lost = None;
+    rig::facts_mut(&mut copy, &mut |f| {
+        if lost.is_none() && ![f.value, f.low, f.high].iter().all(|v| v.is_finite()) {
+            lost = Some(f.key.clone());
+        }
+    });
+    match lost {
+        Some(key) => Err(Fault { what: format!("{key} is not a number") }),
+        None => Ok(()),
+    }
+}
+
 /// Checks a rig: every state at nominal values, then what is assumed over its range.
 ///
 /// # Errors
 ///
 /// [`Fault`] where the rig cannot be computed with at all.
 pub fn check(rig: &Rig, options: &Options<'_>) -> Result<Verdict, Fault> {
+    all_numbers(rig)?;
     let nominal = run(rig, options, &Look::All)?;
     let groups = vary::groups(rig);
     let vary_run = |changes: &[(&Group, End)]| -> Result<Run, Fault> {

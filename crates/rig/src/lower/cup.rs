@@ -3,6 +3,7 @@
 use super::context::{Context, View, mm};
 use super::geometry::{direction, nearest_on_lines, nearest_on_tube};
 use super::platform::must_be_on;
+use super::tube::named_section;
 use crate::diagnostic::Diagnostic;
 use crate::model::{Cup, Hold, Panel, Platform, Tube};
 use crate::pass::printable;
@@ -41,6 +42,8 @@ fn cup(
         ["mass", "loss", "axial", "shear", "rocking", "torsional", "lip_follow"].map(|k| cx.fact(view, k));
     let [vacuum, pull_rating, shear_rating] =
         ["vacuum", "pull_rating", "shear_rating"].map(|k| view.maybe(k));
+    let slender = record.has("stem") || part?.has("stem");
+    let stem = if slender { Some(named_section(cx, view, "stem")?) } else { None };
     let (outer, seal, least, greatest) = (outer?, seal?, least?, greatest?);
     if seal > outer || least > greatest {
         let (key, what) = if seal > outer {
@@ -94,7 +97,7 @@ fn cup(
         pull_rating,
         shear_rating,
         lip_follow: lip_follow?,
-        stem: None,
+        stem,
     })
 }
 

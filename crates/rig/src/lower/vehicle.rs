@@ -24,6 +24,8 @@ pub(crate) fn site(cx: &mut Context<'_>) -> Option<Site> {
         altitude: altitude?,
         temperature: temperature?,
         gust: gust?,
+        highest: view.maybe("highest"),
+        hottest: view.maybe("hottest"),
         over_roof: over_roof?,
         road: road?,
         clearance: view.maybe("clearance"),

@@ -38,6 +38,20 @@ pub(crate) static SITE: Table = Table {
             .settle("read a thermometer in the shade")
             .within("-60 C", "60 C"),
         Row::new(
+            "highest",
+            Shape::Quantity(Length),
+            "Highest point of the route above the sea, when it climbs after the gauges are read.",
+            "\"900 m\"",
+        )
+        .within("-450 m", "6000 m"),
+        Row::new(
+            "hottest",
+            Shape::Quantity(Temperature),
+            "Warmest that the cups may get before they are read again: a dark roof in the sun.",
+            "\"45 C\"",
+        )
+        .within("-60 C", "90 C"),
+        Row::new(
             "gust",
             Shape::Quantity(Speed),
             "Strongest gust at roof height, from any side.",

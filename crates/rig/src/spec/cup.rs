@@ -49,6 +49,12 @@ const PART: &[Row] = &[
         .part()
         .settle("set it on panels of known crown until it no longer seals")
         .within("0 mm", "100 mm"),
+    Row::new(
+        "stem",
+        Shape::Part("tube"),
+        "The tube of its stem, when it is slender enough to bend; left out, it is rigid.",
+        "\"tube 42.4 x 3.2 S235\"",
+    ),
 ];
 
 pub(crate) static CUP: Table = Table {

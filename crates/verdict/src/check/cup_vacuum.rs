@@ -1,5 +1,6 @@
 //! Whether each cup's vacuum can be there, and what is left of it at the next round.
 
+use super::cups;
 use super::once::{intact, refused};
 use crate::context::Context;
 use crate::finding::{Finding, HandCheck, Step};
@@ -33,7 +34,15 @@ fn one(ctx: &Context<'_>, part: PartRef, cup: &Cup, shown: f64) -> Vec<Finding> 
     };
     let kpa = |pa: f64| both_kind(pa, Kind::Pressure);
     let used = shown.min(possible);
-    let left = (used - cup.loss.value).max(0.0);
+    let Some(left) = cups::vacuum(ctx, cup) else {
+        return vec![refused(
+            CheckId::CupVacuum,
+            part,
+            &key,
+            "the vacuum at the highest and warmest of the route",
+        )];
+    };
+    let taken = (used - cup.loss.value - left).max(0.0);
     let said = match truth {
         Reading::Impossible { excess_pa } => format!(
             "impossible: {} more than the whole air pressure here; the gauge is wrong, or was read or set for another \
@@ -60,15 +69,21 @@ fn one(ctx: &Context<'_>, part: PartRef, cup: &Cup, shown: f64) -> Vec<Finding> 
         .when(said)
         .hand(hand);
     let hand = HandCheck {
-        formula: "demand = loss until the next round;  capacity = vacuum now;  left = capacity - demand",
-        source: "pressures add; mechanics.md §4.13",
+        formula: "demand = loss + what height and heat take;  capacity = vacuum now;  left = capacity - demand",
+        source: "trapped air p2 = p1 T2 / T1, air pressure by height; mechanics.md §4.13",
         steps: vec![
             Step::new("dp", "vacuum now: the reading, no more than the pump can leave", used, Kind::Pressure),
             Step::new("loss", "loss until the next round", cup.loss.value, Kind::Pressure),
-            Step::new("left", "dp - loss; what every other check of the cup counts on", left, Kind::Pressure),
+            Step::new("climb", "what the highest and warmest of the route takes", taken, Kind::Pressure),
+            Step::new(
+                "left",
+                "dp - loss - climb; what every other check of the cup counts on",
+                left,
+                Kind::Pressure,
+            ),
         ],
     };
-    let lasts = intact(ctx, (CheckId::CupVacuum, part), Kind::Pressure, cup.loss.value, used)
+    let lasts = intact(ctx, (CheckId::CupVacuum, part), Kind::Pressure, cup.loss.value + taken, used)
         .at("until the next round")
         .when(format!("{} left at the next round", kpa(left)))
         .hand(hand);
@@ -106,7 +121,29 @@ mod tests {
         let found = check(&context(&rig));
         assert_eq!(found[0].outcome, Outcome::Holds);
         // 65 - 5 kPa.
-        assert!((found[1].hand.steps[2].value - 60e3).abs() < 1e-6);
+        assert!((found[1].hand.steps[3].value - 60e3).abs() < 1e-6);
+    }
+
+    #[test]
+    fn climbing_and_heat_take_their_share() {
+        // Sealed at sea level with 20 kPa inside, driven to 2000 m: 81.325 -> 59.50 kPa (U.S. Standard Atmosphere 1976).
+        let mut rig = rig();
+        rig.cups[0].vacuum = Some(fact(81.325e3));
+        rig.cups[0].loss = fact(0.0);
+        rig.site.highest = Some(fact(2000.0));
+        let left = |rig: &rig::Rig| cups::vacuum(&context(rig), &rig.cups[0]).unwrap();
+        assert!((left(&rig) - 59.50e3).abs() < 10.0, "{}", left(&rig));
+        // 20 kPa at 20 °C are 22.05 kPa at 50 °C.
+        rig.site.highest = None;
+        rig.site.temperature = fact(293.15);
+        rig.site.hottest = Some(fact(323.15));
+        assert!((left(&rig) - (101.325e3 - 20e3 * 323.15 / 293.15)).abs() < 1.0);
+        // Going down or cooling gives nothing.
+        rig.site.hottest = Some(fact(263.15));
+        assert!((left(&rig) - 81.325e3).abs() < 1e-6);
+        // A pump that cannot reach the reading does not help it.
+        let found = check(&context(&rig));
+        assert_eq!(found[1].outcome, Outcome::Holds);
     }
 
     #[test]
@@ -115,7 +152,7 @@ mod tests {
         rig.cups[0].loss = fact(81e3);
         let found = check(&context(&rig));
         assert_eq!(found[1].outcome, Outcome::Fails);
-        assert!(found[1].hand.steps[2].value.abs() < 1e-12);
+        assert!(found[1].hand.steps[3].value.abs() < 1e-12);
     }
 
     #[test]

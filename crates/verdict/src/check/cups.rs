@@ -2,8 +2,11 @@
 
 use crate::context::Context;
 use crate::finding::Need;
+use mechanics::air::atmosphere::Air;
 use mechanics::cup::seal::{Annulus, Core};
 use mechanics::cup::slip::torsion_radius_m;
+use mechanics::cup::vacuum::{Conditions, TrappedAir};
+use rig::fact::Fact;
 use rig::model::Cup;
 
 /// Numbers of one cup.
@@ -21,12 +24,32 @@ pub struct CupFacts {
     pub friction: f64,
 }
 
-/// The vacuum that the checks use: the reading, less what leaks until the next round, but never more than the pump can
-/// leave at this ambient pressure.
+/// The vacuum that the checks use: the reading, but never more than the pump can leave at this ambient pressure; then what
+/// is left of it at the highest and warmest of the route, and after the loss until the next round.
+///
+/// The trapped air keeps its mass (`p2 = p1 T2 / T1`, the lip seals) and the air outside gets thinner with height. Where the
+/// route only goes down or gets cooler nothing is gained by it: the reading counts.
 pub fn vacuum(ctx: &Context<'_>, cup: &Cup) -> Option<f64> {
     let reading = cup.vacuum.as_ref()?.value;
-    let possible = (ctx.actions.pressure - ctx.rig.policy.pump_ultimate.value).max(0.0);
-    Some((reading.min(possible) - cup.loss.value).max(0.0))
+    let site = &ctx.rig.site;
+    let ambient = ctx.actions.pressure;
+    let used = reading.min((ambient - ctx.rig.policy.pump_ultimate.value).max(0.0));
+    let mut least = used;
+    if site.highest.is_some() || site.hottest.is_some() {
+        let value = |f: &Option<Fact>, own: f64| f.as_ref().map_or(own, |f| f.value.max(own));
+        let (height, warmth) =
+            (value(&site.highest, site.altitude.value), value(&site.hottest, site.temperature.value));
+        let outside = Air::with_temperature(height, site.temperature.value).ok()?.pressure_pa();
+        let there = Conditions {
+            ambient_pa: outside,
+            temperature_k: warmth,
+            leak_pa_per_s: 0.0,
+            until_next_round_s: 0.0,
+        };
+        let trapped = TrappedAir::from_reading(used, ambient, site.temperature.value).ok()?;
+        least = least.min(trapped.vacuum_pa(there).ok()?);
+    }
+    Some((least - cup.loss.value).max(0.0))
 }
 
 /// The facts of a cup, or what is missing.

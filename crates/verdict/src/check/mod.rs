@@ -29,6 +29,7 @@ pub mod reserve;
 pub mod retention;
 mod solid;
 mod stable;
+mod strap_edges;
 mod strap_load;
 mod strap_taut;
 mod tube_stress;
@@ -79,6 +80,9 @@ impl Item {
     }
 }
 
+/// States that are reckoned together.
+const LANES: usize = 64;
+
 /// A check over every state: demand and capacity from a few numbers of the state.
 ///
 /// `r` holds the [`Source`]'s numbers of one state (as many as the source has, at most 6).
@@ -107,13 +111,22 @@ pub trait Swept: Sync {
         for (row, slice) in rows.iter_mut().zip(values.chunks_exact(n.max(1))) {
             *row = slice;
         }
-        let [a, b, c, d, e, f] = rows.map(|r| &r[..n.min(r.len())]);
-        for k in 0..a.len() {
-            let (demand, capacity) = self.demand_capacity(item, &[a[k], b[k], c[k], d[k], e[k], f[k]]);
-            let u = utilisation(demand, capacity);
-            if u > best.0 {
-                best = (u, k);
+        // In two steps, so that the first one runs several states wide.
+        let mut uses = [0.0; LANES];
+        let mut first = 0;
+        while first < n {
+            let count = LANES.min(n - first);
+            let [a, b, c, d, e, f] = rows.map(|r| &r[first..first + count]);
+            for (k, u) in uses[..count].iter_mut().enumerate() {
+                let (demand, capacity) = self.demand_capacity(item, &[a[k], b[k], c[k], d[k], e[k], f[k]]);
+                *u = utilisation(demand, capacity);
             }
+            for (k, u) in uses[..count].iter().enumerate() {
+                if *u > best.0 {
+                    best = (*u, first + k);
+                }
+            }
+            first += count;
         }
         best
     }
@@ -173,4 +186,4 @@ pub const ONCE: &[Once] = &[
 ];
 
 /// Checks of the geometry alone, which no assumed value changes: not asked again when one is varied.
-pub const GEOMETRY: &[Once] = &[clearance::gaps, clash::check];
+pub const GEOMETRY: &[Once] = &[clearance::gaps, clash::check, strap_edges::check];

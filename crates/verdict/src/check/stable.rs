@@ -221,6 +221,24 @@ mod tests {
     }
 
     #[test]
+    fn a_lost_cup_that_dangles_from_its_free_head_is_no_mechanism() {
+        let mut rig = rig();
+        rig.cups.iter_mut().for_each(|c| c.locked = false);
+        let ctx = context(&rig);
+        assert_eq!(check(&ctx)[0].outcome, Outcome::Holds);
+        // A free head passes no rocking moment on: what rocks the cup at the panel is its shear at the head's height.
+        let state =
+            crate::state::StateId { failure: 0, drive: 0, motion: 0, pose: mechanics::arm::Pose::default() };
+        let r = crate::sweep::numbers(
+            &ctx,
+            crate::check::Source::Rows { start: ctx.layout.cup[0], len: 6 },
+            &state,
+        );
+        let (shear, height) = (r[0].hypot(r[1]), rig.cups[0].height);
+        assert!((r[3].hypot(r[4]) - shear * height).abs() < 1e-6 * shear, "{r:?}");
+    }
+
+    #[test]
     fn a_tube_on_swivels_alone_is_named_with_its_roll() {
         // One tube lies across LL and LR on two swivels whose free axes are upright: it cannot roll. On one swivel it can
         // turn about that swivel's upright axis.

@@ -158,10 +158,10 @@ fn line(rig: &Rig, f: &Finding) -> String {
     if state.is_empty() { part } else { format!("{part}: {state}") }
 }
 
-/// Notes; the same note of a part in another state is left out.
+/// Notes; the same note of a part in another state is left out, and of like parts said once.
 fn notes(rig: &Rig, findings: &[Finding]) -> Vec<(CheckId, String)> {
     let mut seen: Vec<&Finding> = Vec::new();
-    let mut out = Vec::new();
+    let mut groups: Vec<(CheckId, Vec<Said>)> = Vec::new();
     for f in findings.iter().filter(|f| f.outcome == Outcome::Note) {
         if seen.iter().any(|s| s.check == f.check && s.part == f.part && s.place == f.place) {
             continue;
@@ -170,9 +170,13 @@ fn notes(rig: &Rig, findings: &[Finding]) -> Vec<(CheckId, String)> {
         // A note on the whole names what it is about itself.
         let whole = matches!(f.part, PartRef::Rig | PartRef::Vehicle | PartRef::Arm);
         let text = if whole { f.situation.clone() } else { line(rig, f) };
-        out.push((f.check, text));
+        let said = Said { text, part: if whole { String::new() } else { f.part.name(rig) } };
+        match groups.iter_mut().find(|(id, g)| *id == f.check && g.first().is_some_and(|s| alike(s, &said))) {
+            Some((_, g)) => g.push(said),
+            None => groups.push((f.check, vec![said])),
+        }
     }
-    out
+    groups.into_iter().map(|(id, g)| (id, together(&g))).collect()
 }
 
 fn rows(rig: &Rig, findings: &[Finding]) -> Vec<Row> {

@@ -1,6 +1,6 @@
 //! `clingfish explain`, `respond`, `parts`, `schema`.
 
-#![allow(missing_docs, reason = "tests")]
+#![allow(missing_docs, clippy::unwrap_used, reason = "tests")]
 #[allow(dead_code, clippy::expect_used, reason = "each test file uses its own share; a test may stop")]
 mod common;
 

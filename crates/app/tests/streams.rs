@@ -1,6 +1,6 @@
 //! Pipes that close, colour that is not wanted.
 
-#![allow(missing_docs, reason = "tests")]
+#![allow(missing_docs, clippy::unwrap_used, reason = "tests")]
 #[allow(dead_code, clippy::expect_used, reason = "each test file uses its own share; a test may stop")]
 mod common;
 

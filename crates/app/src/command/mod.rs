@@ -29,4 +29,5 @@ commands! {
     Respond => respond,
     Parts => parts,
     Schema => schema,
+    New => new,
 }

@@ -10,7 +10,7 @@ use std::path::PathBuf;
 use verdict::context::{Context, Failure};
 use verdict::structure::BuildOptions;
 
-/// Forces in cups, straps, tubes and clamps under unit actions, or under one.
+/// Give the forces in cups, straps, tubes and clamps under an action.
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Examples:\n  clingfish respond night.toml --specific-force \"0 0 -1 g\"\n  \
 clingfish respond night.toml --wrench \"0 0 -300 N 0 120 0 N·m\" --lost FL\n  \

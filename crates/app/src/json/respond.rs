@@ -42,7 +42,7 @@ struct Action {
 
 #[derive(Debug, Serialize)]
 struct Part {
-    part: String,
+    name: String,
     #[serde(skip_serializing_if = "Option::is_none")]
     at_m: Option<f64>,
     #[serde(skip_serializing_if = "String::is_empty")]
@@ -105,6 +105,6 @@ impl Part {
             unit,
             values: p.values.iter().map(|c| c.get(k).copied().unwrap_or(f64::NAN)).collect(),
         });
-        Self { part: p.part.clone(), at_m: p.at_m, on: p.on.clone(), numbers: numbers.collect() }
+        Self { name: p.part.clone(), at_m: p.at_m, on: p.on.clone(), numbers: numbers.collect() }
     }
 }

@@ -41,7 +41,7 @@ fn about(rig: &Rig, f: &Finding) -> String {
     let mut text = f.part.name(rig);
     for more in [f.place.as_str(), f.situation.as_str()] {
         if !more.is_empty() {
-            text += &format!("; {more}");
+            text = format!("{text}; {more}");
         }
     }
     text
@@ -50,7 +50,7 @@ fn about(rig: &Rig, f: &Finding) -> String {
 fn one(out: &mut dyn Write, rig: &Rig, check: &CheckRow, f: &Finding, both: bool) -> io::Result<()> {
     let mut name = f.part.name(rig);
     if !f.place.is_empty() {
-        name += &format!(", {}", f.place);
+        name = format!("{name}, {}", f.place);
     }
     if both {
         name += if is_lost(f) { ", with one lost" } else { ", nothing lost" };

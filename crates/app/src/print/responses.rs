@@ -185,10 +185,10 @@ fn section(out: &mut dyn Write, sort: Sort, parts: &[&PartRows], column: usize) 
     for p in parts {
         let mut name = p.part.clone();
         if let Some(at) = p.at_m {
-            name += &format!(" at {:.0} mm", at * 1000.0);
+            name = format!("{name} at {:.0} mm", at * 1000.0);
         }
         if !p.on.is_empty() {
-            name += &format!(", {}", p.on);
+            name = format!("{name}, {}", p.on);
         }
         let cells: Vec<String> =
             p.values.get(column).into_iter().flatten().map(|v| format!("{:>9}", number(v * scale))).collect();

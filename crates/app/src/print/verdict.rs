@@ -123,7 +123,7 @@ fn check(out: &mut dyn Write, row: &Row) -> io::Result<()> {
 fn settle(out: &mut dyn Write, number: usize, hold: &Settle) -> io::Result<()> {
     hang(out, &format!("{number:>3}. "), &hold.what)?;
     hang(out, "     why:    ", &hold.why)?;
-    hang(out, "     settle: ", &hold.settle)?;
+    hang(out, "     settle: ", &hold.how)?;
     hang(out, "     write:  ", &keys(&hold.keys))
 }
 

@@ -36,6 +36,11 @@ impl Resolution {
     pub fn fine() -> Self {
         Self { pan: 5.0_f64.to_radians(), elevation: 5.0_f64.to_radians() }
     }
+
+    /// 15° by 10°, for a second look over everything; the search around each worst pose closes in as ever.
+    pub fn wide() -> Self {
+        Self { pan: 15.0_f64.to_radians(), elevation: 10.0_f64.to_radians() }
+    }
 }
 
 /// A rig ready to be checked.

@@ -41,6 +41,15 @@ pub struct Sweep {
     pub states: u64,
 }
 
+impl Sweep {
+    /// The worse of two sweeps of the same checks, item by item.
+    #[must_use]
+    pub fn with(self, other: Self) -> Self {
+        let tally = Tally { pairs: self.pairs }.merge(Tally { pairs: other.pairs });
+        Self { pairs: tally.pairs, states: self.states + other.states }
+    }
+}
+
 /// A set of poses with the (drive, motion) pairs that go with each.
 struct Group {
     poses: Vec<Pose>,

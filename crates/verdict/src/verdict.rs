@@ -118,6 +118,8 @@ enum Look<'a> {
     All,
     /// Only the worst ones of a run before.
     Known(&'a Run),
+    /// Those, and all poses in wide steps.
+    Wide(&'a Run),
 }
 
 fn run(rig: &Rig, options: &Options<'_>, look: &Look<'_>) -> Result<Run, Fault> {
@@ -129,6 +131,10 @@ fn run(rig: &Rig, options: &Options<'_>, look: &Look<'_>) -> Result<Run, Fault> 
             sweep::sweep(&ctx, &checks, options.resolution, &|done| (options.tick)(done, total))
         }
         Look::Known(before) => sweep::at_states(&ctx, &checks, &before.pool),
+        Look::Wide(before) => {
+            let wide = sweep::sweep(&ctx, &checks, Resolution::wide(), &|_| {});
+            wide.with(sweep::at_states(&ctx, &checks, &before.pool))
+        }
     };
     let mut findings = swept_findings(&ctx, &checks, &swept);
     let cups: Vec<usize> = checks
@@ -139,13 +145,13 @@ fn run(rig: &Rig, options: &Options<'_>, look: &Look<'_>) -> Result<Run, Fault> 
         .collect();
     findings.extend(reserve::check(&ctx, &swept, &cups));
     let retention = match look {
-        Look::All => retention::check(&ctx, None),
         Look::Known(before) => retention::check(&ctx, Some(&before.retention)),
+        Look::All | Look::Wide(_) => retention::check(&ctx, None),
     };
     findings.extend(retention.findings);
     let geometry = match look {
         Look::All => check::GEOMETRY,
-        Look::Known(_) => &[],
+        Look::Known(_) | Look::Wide(_) => &[],
     };
     let once: Vec<Vec<Finding>> = check::ONCE.par_iter().chain(geometry).map(|c| c(&ctx)).collect();
     findings.extend(once.into_iter().flatten());
@@ -254,6 +260,9 @@ pub fn check(rig: &Rig, options: &Options<'_>) -> Result<Verdict, Fault> {
     let vary_run = |changes: &[(&Group, End)]| -> Result<Run, Fault> {
         run(&vary::with(rig, changes), options, &Look::Known(&nominal))
     };
+    let corner_run = |changes: &[(&Group, End)]| -> Result<Run, Fault> {
+        run(&vary::with(rig, changes), options, &Look::Wide(&nominal))
+    };
     let mut holds = missing(&nominal.findings);
     let mut varied = Vec::new();
     let mut runs = 0;
@@ -295,7 +304,7 @@ pub fn check(rig: &Rig, options: &Options<'_>) -> Result<Verdict, Fault> {
         // Then all bad sides together: a GO must stand there too.
         if !nominal_fails && !guess_decides {
             let corners = vary::bad_corners(&groups);
-            let answers: Vec<Result<Run, Fault>> = corners.par_iter().map(|c| vary_run(c)).collect();
+            let answers: Vec<Result<Run, Fault>> = corners.par_iter().map(|c| corner_run(c)).collect();
             runs += answers.len();
             for answer in answers {
                 let (margin, which, failing) = match &answer {

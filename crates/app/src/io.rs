@@ -32,6 +32,7 @@ impl Colour {
 
 /// What the streams can do.
 #[derive(Clone, Copy, Debug, Default)]
+#[allow(clippy::struct_excessive_bools, reason = "four independent facts about four streams")]
 pub struct Terminal {
     /// Whether the output shows colour.
     pub colour_out: bool,
@@ -39,6 +40,8 @@ pub struct Terminal {
     pub colour_err: bool,
     /// Whether progress may be drawn on the process's error output.
     pub progress: bool,
+    /// Whether a person types the input.
+    pub typed: bool,
 }
 
 impl Terminal {
@@ -82,6 +85,8 @@ pub(crate) struct Io<'a> {
     pub(crate) err: Box<dyn Write + 'a>,
     /// Whether progress may be drawn.
     pub(crate) progress: bool,
+    /// Whether a person types the input.
+    pub(crate) typed: bool,
     /// Exit status, known before anything is printed: a reader that walks away must not turn a NO-GO into a GO.
     pub(crate) status: u8,
 }
@@ -98,6 +103,7 @@ impl<'a> Io<'a> {
             out: plain_unless(terminal.colour_out, out),
             err: plain_unless(terminal.colour_err, err),
             progress: terminal.progress,
+            typed: terminal.typed,
             status: GO,
         }
     }

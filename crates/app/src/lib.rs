@@ -3,6 +3,7 @@
 //! One file a command under `command`, words for the terminal under `print`, JSON shapes under `json`.
 
 mod command;
+mod draft;
 mod io;
 mod json;
 mod near;
@@ -39,7 +40,7 @@ Exit status of check: 0 GO, 10 HOLD, 20 NO-GO; 2 when the input is bad.";
 #[derive(Debug, Parser)]
 #[command(name = "clingfish", version, about, after_help = EXAMPLES, term_width = 80)]
 struct Cli {
-    /// Colour: auto, always or never. Words carry the meaning without it.
+    /// Colour: auto, always or never.
     #[arg(long, global = true, value_name = "WHEN", default_value = "auto", hide_possible_values = true)]
     #[arg(hide_default_value = true)]
     color: Colour,
@@ -54,6 +55,7 @@ pub fn run_in_terminal() -> u8 {
         colour_out: choice(anstream::AutoStream::choice(&std::io::stdout())),
         colour_err: choice(anstream::AutoStream::choice(&std::io::stderr())),
         progress: std::io::stderr().is_terminal(),
+        typed: std::io::stdin().is_terminal(),
     };
     let (mut input, mut out) = (std::io::stdin().lock(), std::io::BufWriter::new(std::io::stdout()));
     // The progress bar writes to the same stream: no lock is kept.

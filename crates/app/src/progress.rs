@@ -1,10 +1,10 @@
 //! How far a check has come, on the error output of a terminal, once it takes longer than a second.
 
-use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
+use indicatif::{ProgressBar, ProgressDrawTarget, ProgressState, ProgressStyle};
 use std::sync::OnceLock;
 use std::time::{Duration, Instant};
 
-const BAR: &str = "{msg} [{bar:24}] {percent:>3} %  {per_sec}, {eta} left";
+const BAR: &str = "{msg} [{bar:24}] {percent:>3} %  {rate} a second, {eta} left";
 const AFTER: &str = "{msg} {spinner}";
 
 /// A bar that shows itself only when it is wanted. It is wiped when dropped and never hides the cursor.
@@ -27,7 +27,11 @@ impl Progress {
         let bar = self.bar.get_or_init(|| {
             let bar = ProgressBar::with_draw_target(Some(all), ProgressDrawTarget::stderr());
             if let Ok(style) = ProgressStyle::with_template(BAR) {
-                bar.set_style(style.progress_chars("=> "));
+                let rate = |s: &ProgressState, w: &mut dyn std::fmt::Write| {
+                    // A rate that cannot be written is left out.
+                    let _ = write!(w, "{:.0}", s.per_sec());
+                };
+                bar.set_style(style.with_key("rate", rate).progress_chars("=> "));
             }
             bar.set_message("states");
             bar

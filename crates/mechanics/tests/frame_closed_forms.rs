@@ -217,7 +217,7 @@ fn bent(id: &str) -> Option<Computed> {
 fn beam_formulas_hold_for_load_along_z_and_along_y() {
     let table = include_str!("sources/beam-formulas/cases.toml");
     for down in DOWN {
-        cases::check(table, |id| straight(id, down).or_else(|| bent(id)));
+        cases::check("beam-formulas", table, |id| straight(id, down).or_else(|| bent(id)));
     }
 }
 
@@ -237,7 +237,7 @@ fn cantilever_frequencies(beam_kg: f64, tip_kg: f64, count: usize) -> Vec<f64> {
 #[test]
 fn cantilevers_shake_at_the_roots_of_the_exact_equations() {
     let m = 5.244;
-    cases::check(include_str!("sources/beam-vibration/cases.toml"), |id| {
+    cases::check("beam-vibration", include_str!("sources/beam-vibration/cases.toml"), |id| {
         Some(match id {
             "FR-13" => {
                 let first = cantilever_frequencies(m, 15.0, 1)[0];

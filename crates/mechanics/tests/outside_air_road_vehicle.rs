@@ -4,6 +4,10 @@
 //! below), `inputs` (numbers by name, unit in the name), `published`, `unit`, `tolerance` (relative, or in `unit` with
 //! `absolute = true`) and `marker` (how well the figure is known). [`QUANTITIES`] says how each quantity is computed.
 
+#[path = "common/validation.rs"]
+#[allow(unreachable_pub, reason = "shared by several test programs")]
+mod validation;
+
 use std::collections::{BTreeMap, BTreeSet};
 use std::error::Error;
 use std::f64::consts::PI;
@@ -22,6 +26,7 @@ use mechanics::vehicle::loads::{self, Chassis, GroundLoads, Motion, PointMass};
 use mechanics::vehicle::sets::{SETS, VehicleSet};
 use mechanics::vehicle::stability::{self, AxleRoll, Rollover};
 use serde::Deserialize;
+use validation::Row;
 
 type Answer<T = f64> = Result<T, Box<dyn Error>>;
 type Quantity = fn(&Inputs) -> Answer;
@@ -387,6 +392,24 @@ fn all_cases() -> Vec<(&'static str, Case)> {
 #[test]
 fn every_published_figure_is_met() {
     let mut misses = Vec::new();
+    let cases = all_cases();
+    let mut tables: BTreeMap<&str, Vec<Row<'_>>> = BTreeMap::new();
+    for (folder, case) in &cases {
+        let ours = computed(case).unwrap_or(f64::NAN);
+        tables.entry(folder).or_default().push(Row {
+            source: &case.source,
+            id: &case.id,
+            quantity: &case.quantity,
+            published: case.published,
+            ours,
+            unit: &case.unit,
+            allowed: allowed(case),
+            marker: &case.marker,
+        });
+    }
+    for (folder, rows) in &tables {
+        validation::record(folder, rows);
+    }
     for (folder, case) in all_cases() {
         let name = format!("{folder} {} {}", case.id, case.quantity);
         match computed(&case) {

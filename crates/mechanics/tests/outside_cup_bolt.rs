@@ -1,5 +1,9 @@
 //! Cups, clamps, limit analysis and bolts against published values (`sources/cup_bolt`).
 
+#[path = "common/validation.rs"]
+#[allow(unreachable_pub, reason = "shared by several test programs")]
+mod validation;
+
 use glam::{DVec2, DVec3};
 use mechanics::STANDARD_GRAVITY;
 use mechanics::bolt::thread::{Class, REUSABLE_PRELOAD_SHARE, Thread};
@@ -13,6 +17,7 @@ use mechanics::wrench::Wrench;
 use serde::Deserialize;
 use std::collections::BTreeMap;
 use std::error::Error;
+use validation::Row;
 
 #[derive(Deserialize)]
 struct Cases {
@@ -238,7 +243,7 @@ fn table() -> Table {
 fn published_values_are_met() {
     let cases: Cases = toml::from_str(include_str!("sources/cup_bolt/cases.toml")).unwrap();
     let mut table = table();
-    let mut faults = Vec::new();
+    let (mut faults, mut rows) = (Vec::new(), Vec::new());
     for c in &cases.case {
         let Some(compute) = table.remove(&c.id) else {
             faults.push(format!("{}: nothing computes it, or it is there twice", c.id));
@@ -246,6 +251,16 @@ fn published_values_are_met() {
         };
         assert!(!c.source.is_empty() && !c.marker.is_empty() && c.tolerance > 0.0, "{}", c.id);
         let got = compute().unwrap_or(f64::NAN);
+        rows.push(Row {
+            source: &c.source,
+            id: &c.id,
+            quantity: &c.quantity,
+            published: c.published,
+            ours: got,
+            unit: &c.unit,
+            allowed: c.tolerance,
+            marker: &c.marker,
+        });
         let off = (got - c.published).abs();
         if off.is_nan() || off > c.tolerance {
             faults.push(format!(
@@ -254,6 +269,7 @@ fn published_values_are_met() {
             ));
         }
     }
+    validation::record("cup_bolt", &rows);
     faults.extend(table.keys().map(|id| format!("{id}: computed, but not in cases.toml")));
     assert!(faults.is_empty(), "{}", faults.join("\n"));
 }

@@ -115,7 +115,7 @@ fn logan_5_30() -> Computed {
 
 #[test]
 fn logan_2007_examples_5_8_5_30_and_5_58() {
-    cases::check(include_str!("sources/logan-2007/cases.toml"), |id| match id {
+    cases::check("logan-2007", include_str!("sources/logan-2007/cases.toml"), |id| match id {
         "FR-20" => Some(logan_5_8()),
         "FR-21" | "FR-21b" => Some(logan_5_58()),
         "FR-23" => Some(logan_5_30()),
@@ -125,7 +125,7 @@ fn logan_2007_examples_5_8_5_30_and_5_58() {
 
 #[test]
 fn mcguire_2000_example_4_15_beam_on_springs() {
-    cases::check(include_str!("sources/mcguire-2000/cases.toml"), |id| {
+    cases::check("mcguire-2000", include_str!("sources/mcguire-2000/cases.toml"), |id| {
         matches!(id, "FR-24" | "FR-24b").then(|| {
             let beam = plain(29_000.0, 11_200.0, 10.3, [128.5, 128.5, 100.0]);
             let mut f = Frame::default();
@@ -174,7 +174,7 @@ fn frame3dd_example_b_pyramid() {
         nodal: vec![force(0, DVec3::new(100.0, -200.0, -100.0))],
         ..Load::default()
     };
-    cases::check(include_str!("sources/frame3dd-examples/cases.toml"), |id| match id {
+    cases::check("frame3dd-examples", include_str!("sources/frame3dd-examples/cases.toml"), |id| match id {
         "FR-22" => Some(solved(&pyramid(true, 0.0), &load, |s| {
             let (u, t) = s.node(0, 0);
             let mut c = Computed::from([
@@ -216,7 +216,7 @@ fn frame3dd_example_b_pyramid() {
 
 #[test]
 fn macneal_and_harder_1985_straight_beam() {
-    cases::check(include_str!("sources/macneal-harder-1985/cases.toml"), |id| {
+    cases::check("macneal-harder-1985", include_str!("sources/macneal-harder-1985/cases.toml"), |id| {
         (id == "MH-1").then(|| {
             let (e, nu, b, d) = (1e7, 0.3, 0.1, 0.2); // b out of plane (z), d in plane (y)
             let area = b * d;
@@ -302,7 +302,7 @@ fn rig_shaped(pinned: bool) -> Computed {
 
 #[test]
 fn rig_shaped_frame_on_fixed_and_on_pinned_feet() {
-    cases::check(include_str!("sources/rig-shaped-table/cases.toml"), |id| match id {
+    cases::check("rig-shaped-table", include_str!("sources/rig-shaped-table/cases.toml"), |id| match id {
         "FR-27 fixed" => Some(rig_shaped(false)),
         "FR-27 pinned" => Some(rig_shaped(true)),
         _ => None,

@@ -1,6 +1,6 @@
 //! Assumed values over their range: does the verdict stand, whatever they turn out to be?
 //!
-//! Values whose bad side is known (friction low, drag high) are set to it all together; the rest (stiffness, mass) are set
+//! Values whose bad side is known (friction low, leak high) are set to it all together; the rest (stiffness, mass, drag) are set
 //! all low, then all high. If every such run is a GO, the GO stands. Where a run changes the verdict, each value is tried
 //! alone to name the one to measure.
 

@@ -20,7 +20,7 @@ pub(crate) struct Args {
     rig: PathBuf,
     /// The check, as check names it in brackets: cup-slip, retention, ...
     check: String,
-    /// The part: a tag (FL), or kind and tag ("cup FL"). Left out: the worst.
+    /// The part: a tag (FL), or "cup FL". Left out: the worst.
     part: Vec<String>,
     /// Show every sum of that part, not only the worst.
     #[arg(long)]

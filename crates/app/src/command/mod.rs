@@ -26,6 +26,8 @@ macro_rules! commands {
 commands! {
     Check => check,
     Explain => explain,
+    Respond => respond,
     Parts => parts,
     Schema => schema,
+    New => new,
 }

@@ -5,7 +5,7 @@ use crate::print::style::{self, paint};
 use crate::print::text::{count, hang};
 use std::io::Write;
 
-/// List the built-in parts: name, kind, data and where the data come from.
+/// List the built-in parts, their data and where the data come from.
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Examples:\n  clingfish parts\n  clingfish parts cup\n  clingfish parts 48.3")]
 pub(crate) struct Args {

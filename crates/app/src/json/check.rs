@@ -127,7 +127,7 @@ impl Line {
 
 impl Open {
     fn of(s: &Settle) -> Self {
-        Self { what: s.what.clone(), why: s.why.clone(), settle: s.settle.clone(), keys: s.keys.clone() }
+        Self { what: s.what.clone(), why: s.why.clone(), settle: s.how.clone(), keys: s.keys.clone() }
     }
 }
 

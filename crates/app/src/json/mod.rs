@@ -4,6 +4,7 @@ pub(crate) mod check;
 pub(crate) mod diagnostic;
 pub(crate) mod explain;
 pub(crate) mod finding;
+pub(crate) mod respond;
 
 use crate::io::Stop;
 use serde::Serialize;

@@ -15,7 +15,7 @@ pub(crate) fn errors(out: &mut dyn Write, reading: &Reading) -> io::Result<()> {
     let name = reading.sources.first().map_or("", |s| s.name.as_str());
     let mut line = count(errors, "error");
     if warnings > 0 {
-        line += &format!(" and {}", count(warnings, "warning"));
+        line = format!("{line} and {}", count(warnings, "warning"));
     }
     for line in wrap(&format!("{line} in {name}: nothing was checked."), WIDTH) {
         writeln!(out, "{line}")?;

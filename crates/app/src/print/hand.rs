@@ -10,7 +10,7 @@ use std::io::{self, Write};
 use verdict::{Finding, Outcome, Step};
 
 /// Column of the words beside a value.
-const WORDS: usize = 34;
+const WORDS: usize = 36;
 
 /// Writes the sums to show, then the others of the part in a line each.
 pub(crate) fn write(
@@ -41,7 +41,7 @@ fn about(rig: &Rig, f: &Finding) -> String {
     let mut text = f.part.name(rig);
     for more in [f.place.as_str(), f.situation.as_str()] {
         if !more.is_empty() {
-            text += &format!("; {more}");
+            text = format!("{text}; {more}");
         }
     }
     text
@@ -50,7 +50,7 @@ fn about(rig: &Rig, f: &Finding) -> String {
 fn one(out: &mut dyn Write, rig: &Rig, check: &CheckRow, f: &Finding, both: bool) -> io::Result<()> {
     let mut name = f.part.name(rig);
     if !f.place.is_empty() {
-        name += &format!(", {}", f.place);
+        name = format!("{name}, {}", f.place);
     }
     if both {
         name += if is_lost(f) { ", with one lost" } else { ", nothing lost" };
@@ -85,7 +85,7 @@ fn one(out: &mut dyn Write, rig: &Rig, check: &CheckRow, f: &Finding, both: bool
 }
 
 fn step(out: &mut dyn Write, s: &Step) -> io::Result<()> {
-    let head = format!("  {:<6} = {}", s.symbol, both_kind(s.value, s.kind));
+    let head = format!("  {:<8} = {}", s.symbol, both_kind(s.value, s.kind));
     let lines = wrap(&s.text, WIDTH - WORDS);
     let length = head.chars().count();
     if length + 1 > WORDS {

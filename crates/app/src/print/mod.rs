@@ -4,6 +4,7 @@ pub(crate) mod diagnostics;
 pub(crate) mod group;
 pub(crate) mod hand;
 pub(crate) mod report;
+pub(crate) mod responses;
 
 pub(crate) mod style;
 pub(crate) mod text;

@@ -5,10 +5,11 @@ use super::text::{count, margin, thousands};
 use rig::Rig;
 use rig::model::StrapKind;
 use rig::policy::CheckId;
+use std::fmt::Write as _;
 use verdict::context::{Context, Resolution};
 use verdict::structure::BuildOptions;
 use verdict::verdict::{Hold, Verdict};
-use verdict::{Answer, Finding, Outcome};
+use verdict::{Answer, Finding, Outcome, PartRef};
 
 /// A margin under this is close.
 pub(crate) const CLOSE: f64 = 1.15;
@@ -76,7 +77,7 @@ pub(crate) struct Governs {
 pub(crate) struct Settle {
     pub(crate) what: String,
     pub(crate) why: String,
-    pub(crate) settle: String,
+    pub(crate) how: String,
     pub(crate) keys: Vec<String>,
 }
 
@@ -108,7 +109,7 @@ pub(crate) struct Report {
 /// Part, place and situation of a finding in one line.
 pub(crate) fn where_and_when(rig: &Rig, f: &Finding) -> (String, String) {
     let mut part = f.part.name(rig);
-    if !f.place.is_empty() {
+    if !f.place.is_empty() && !f.situation.contains(f.place.as_str()) {
         part = format!("{part}, {}", f.place);
     }
     (part, f.situation.clone())
@@ -137,13 +138,11 @@ impl Report {
             })
             .collect();
         let still = verdict.assumed.iter().filter(|g| !moved.iter().any(|m| m.name == g.name)).count();
-        let notes =
-            verdict.findings.iter().filter(|f| f.outcome == Outcome::Note).map(|f| (f.check, line(rig, f)));
         Self {
             name: rig.name.clone(),
             answer: verdict.answer,
             why: why(verdict.answer, governs.as_ref(), &rows, holds.len()),
-            notes: notes.collect(),
+            notes: notes(rig, &verdict.findings),
             governs,
             rows,
             holds,
@@ -157,6 +156,27 @@ impl Report {
 fn line(rig: &Rig, f: &Finding) -> String {
     let (part, state) = where_and_when(rig, f);
     if state.is_empty() { part } else { format!("{part}: {state}") }
+}
+
+/// Notes; the same note of a part in another state is left out, and of like parts said once.
+fn notes(rig: &Rig, findings: &[Finding]) -> Vec<(CheckId, String)> {
+    let mut seen: Vec<&Finding> = Vec::new();
+    let mut groups: Vec<(CheckId, Vec<Said>)> = Vec::new();
+    for f in findings.iter().filter(|f| f.outcome == Outcome::Note) {
+        if seen.iter().any(|s| s.check == f.check && s.part == f.part && s.place == f.place) {
+            continue;
+        }
+        seen.push(f);
+        // A note on the whole names what it is about itself.
+        let whole = matches!(f.part, PartRef::Rig | PartRef::Vehicle | PartRef::Arm);
+        let text = if whole { f.situation.clone() } else { line(rig, f) };
+        let said = Said { text, part: if whole { String::new() } else { f.part.name(rig) } };
+        match groups.iter_mut().find(|(id, g)| *id == f.check && g.first().is_some_and(|s| alike(s, &said))) {
+            Some((_, g)) => g.push(said),
+            None => groups.push((f.check, vec![said])),
+        }
+    }
+    groups.into_iter().map(|(id, g)| (id, together(&g))).collect()
 }
 
 fn rows(rig: &Rig, findings: &[Finding]) -> Vec<Row> {
@@ -199,7 +219,8 @@ fn rows(rig: &Rig, findings: &[Finding]) -> Vec<Row> {
     out.sort_by_key(|r| match r.word {
         Word::Fails => 0,
         Word::NotChecked => 1,
-        _ => 2,
+        _ if r.margin.is_some() => 2,
+        _ => 3,
     });
     out
 }
@@ -222,6 +243,10 @@ fn missing(rig: &Rig, findings: &[Finding], check: CheckId) -> String {
 
 /// What a check without a number looked at.
 fn held(rig: &Rig, findings: &[Finding], check: CheckId) -> String {
+    if matches!(check, CheckId::Clash | CheckId::Stable) {
+        // These look at the whole rig; the part that a finding names is only the nearest.
+        return String::new();
+    }
     let parts: Vec<String> = findings
         .iter()
         .filter(|f| f.check == check && Word::of(f) == Some(Word::Holds))
@@ -276,7 +301,7 @@ fn settle(holds: &[Hold]) -> Vec<Settle> {
         .map(|(said, hold, keys)| Settle {
             what: together(&said),
             why: hold.why.clone(),
-            settle: hold.settle.clone(),
+            how: hold.settle.clone(),
             keys,
         })
         .collect()
@@ -288,38 +313,47 @@ fn why(answer: Answer, governs: Option<&Governs>, rows: &[Row], holds: usize) ->
     let worst = governs.map_or(String::new(), |g| {
         format!("{} ({}) at margin {}", g.check.row().title.to_lowercase(), g.part, margin(g.margin))
     });
+    let gaps = match rows.iter().filter(|r| r.word == Word::NotChecked).count() {
+        0 => String::new(),
+        1 => " 1 check could not be made.".to_owned(),
+        n => format!(" {n} checks could not be made."),
+    };
     let things = if holds == 1 { "1 thing is".to_owned() } else { format!("{holds} things are") };
     match answer {
         Answer::Go if worst.is_empty() => "Every check holds, and no guess decides.".to_owned(),
         Answer::Go => format!("Every check holds, and no guess decides; the least is {worst}."),
         Answer::Hold if failing > 0 => format!(
             "{fail} with the assumed values, but a guess decides: {things} to be settled, listed below, before \
-             anyone can say GO or NO-GO."
+             anyone can say GO or NO-GO.{gaps}"
         ),
         Answer::Hold => format!(
-            "Nothing fails so far, but {things} missing or guessed and to be settled, listed below, before a GO."
+            "Nothing fails so far, but {things} missing or guessed and to be settled, listed below, before a GO.{gaps}"
         ),
-        Answer::NoGo => format!("{fail}, whatever the assumed values turn out to be; the worst is {worst}."),
+        Answer::NoGo => {
+            format!("{fail}, whatever the assumed values turn out to be; the worst is {worst}.{gaps}")
+        }
     }
 }
 
 fn scope(rig: &Rig, verdict: &Verdict) -> String {
     let straps = rig.straps.iter().filter(|s| s.kind == StrapKind::Strap).count();
+    // A String takes everything that is written to it.
     let mut text = format!("Looked at {} states: ", thousands(verdict.states));
     text += &count(rig.manoeuvres.len(), "manoeuvre");
     if let Ok(ctx) = Context::new(rig, BuildOptions::default()) {
-        text += &format!(" in {}", count(ctx.actions.drives.len(), "instant"));
+        let _ = write!(text, " in {}", count(ctx.actions.drives.len(), "instant"));
         if rig.arm.is_some() {
-            text += &format!(", the boom in {} poses 5° apart", ctx.poses(Resolution::fine()).len());
+            let _ = write!(text, ", the boom in {} poses 5° apart", ctx.poses(Resolution::fine()).len());
         }
     }
-    text += &format!(", with nothing lost and with each of {}", count(rig.cups.len(), "cup"));
+    let _ = write!(text, ", with nothing lost and with each of {}", count(rig.cups.len(), "cup"));
     if straps > 0 {
-        text += &format!(" and {}", count(straps, "strap"));
+        let _ = write!(text, " and {}", count(straps, "strap"));
     }
     text += " lost in turn.";
     if verdict.runs > 0 {
-        text += &format!(
+        let _ = write!(
+            text,
             " The worst of them were looked at again {} more times with assumed values at the ends of their ranges.",
             verdict.runs
         );

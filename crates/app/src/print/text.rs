@@ -44,14 +44,16 @@ pub(crate) fn hang(out: &mut dyn Write, first: &str, text: &str) -> io::Result<(
     Ok(())
 }
 
-/// A margin to two decimals, rounded down so that 0.999 never reads as enough.
+/// A margin to two decimals; 0.999 never reads as enough, nor 1.149 as not close.
 pub(crate) fn margin(m: f64) -> String {
     if m.is_nan() {
         "none".to_owned()
     } else if m >= 100.0 {
         ">99".to_owned()
     } else {
-        format!("{:.2}", (m * 100.0 + 1e-9).floor() / 100.0)
+        let down = |limit: f64| m < limit && (m * 100.0).round() >= (limit * 100.0).round();
+        let shown = if down(1.0) || down(super::report::CLOSE) { m - 0.005 } else { m };
+        format!("{shown:.2}")
     }
 }
 
@@ -65,7 +67,7 @@ pub(crate) fn thousands(n: u64) -> String {
     let digits = n.to_string();
     let mut out = String::new();
     for (i, d) in digits.chars().enumerate() {
-        if i > 0 && (digits.len() - i) % 3 == 0 {
+        if i > 0 && (digits.len() - i).is_multiple_of(3) {
             out.push(' ');
         }
         out.push(d);
@@ -87,8 +89,11 @@ mod tests {
     #[test]
     fn a_margin_is_never_rounded_up_to_enough() {
         assert_eq!(margin(0.999_9), "0.99");
+        assert_eq!(margin(0.994_9), "0.99");
+        assert_eq!(margin(1.149_9), "1.14");
+        assert_eq!(margin(2.649), "2.65");
         assert_eq!(margin(1.0), "1.00");
-        assert_eq!(margin(1.23), "1.23", "binary 1.23 is a hair under it");
+        assert_eq!(margin(1.23), "1.23");
         assert_eq!(margin(f64::INFINITY), ">99");
         assert_eq!(margin(f64::NAN), "none");
     }

@@ -37,7 +37,7 @@ pub(crate) fn write(out: &mut dyn Write, r: &Report) -> io::Result<()> {
     if !r.notes.is_empty() {
         head(out, "Notes")?;
         for (id, text) in &r.notes {
-            hang(out, "  - ", &format!("{}: {text}", id.row().title))?;
+            hang(out, "  - ", &format!("{}. {text}", id.row().title))?;
         }
     }
     if !r.holds.is_empty() {
@@ -80,7 +80,12 @@ fn governs(out: &mut dyn Write, g: &Governs, answer: Answer) -> io::Result<()> {
     hang(out, "  ", &state)?;
     hang(out, "  asked of it   ", &g.demand)?;
     hang(out, "  can bear      ", &g.capacity)?;
-    hang(out, "  must bear     ", &format!("{} times what is asked", g.factor))?;
+    let must = if (g.factor - 1.0).abs() < 1e-9 {
+        "what is asked".to_owned()
+    } else {
+        format!("{} times what is asked", g.factor)
+    };
+    hang(out, "  must bear     ", &must)?;
     if answer != Answer::NoGo && g.word == Word::Close {
         hang(out, "  ", "Close: little is left for what nobody thought of.")?;
     }
@@ -118,7 +123,7 @@ fn check(out: &mut dyn Write, row: &Row) -> io::Result<()> {
 fn settle(out: &mut dyn Write, number: usize, hold: &Settle) -> io::Result<()> {
     hang(out, &format!("{number:>3}. "), &hold.what)?;
     hang(out, "     why:    ", &hold.why)?;
-    hang(out, "     settle: ", &hold.settle)?;
+    hang(out, "     settle: ", &hold.how)?;
     hang(out, "     write:  ", &keys(&hold.keys))
 }
 
@@ -139,7 +144,13 @@ fn assumed(out: &mut dyn Write, r: &Report) -> io::Result<()> {
     if r.moved.is_empty() && r.still == 0 {
         return Ok(());
     }
-    head(out, "Assumed values, and what they do to the least margin")?;
+    head(
+        out,
+        match r.answer {
+            Answer::NoGo => "Assumed values at the ends that might help, and the least margin then",
+            _ => "Assumed values, and what they do to the least margin",
+        },
+    )?;
     for m in &r.moved {
         let check = m.check.row().title.to_lowercase();
         hang(out, "  - ", &format!("{} = {}: {} ({check})", m.name, m.value, margin(m.least)))?;

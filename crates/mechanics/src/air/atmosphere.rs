@@ -37,7 +37,7 @@ const PRESSURE: Range = Range { what: "air pressure", low: 20_000.0, high: 110_0
 /// # Source
 ///
 /// *U.S. Standard Atmosphere, 1976*, NOAA/NASA/USAF, §1.2 and §1.3 (equations 18, 23, 33a, 42, 51; numbers [from memory]); same as ISO 2533
-/// below 32 km. `docs/mechanics.md` §3.4. Checked by `tests/sources/us-standard-atmosphere-1976`.
+/// below 32 km. `docs/mechanics.md` §3.5.1. Checked by `tests/sources/us-standard-atmosphere-1976`.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Air {
     temperature_k: f64,
@@ -50,7 +50,7 @@ pub struct Air {
 ///
 /// # Source
 ///
-/// *U.S. Standard Atmosphere, 1976*, eq. 18 [from memory]. `docs/mechanics.md` §3.4.
+/// *U.S. Standard Atmosphere, 1976*, eq. 18 [from memory]. `docs/mechanics.md` §3.5.1.
 ///
 /// # Errors
 ///

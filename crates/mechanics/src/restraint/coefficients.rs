@@ -99,7 +99,7 @@ pub const CAR_DEFAULT: Coefficients = Coefficients {
     down: 1.0,
     hold_down: 0.2,
     against: "lashing capacity LC, or standard tension STF over the top",
-    source: "own choice: tyre-limited braking of a car, side figure of VDI 2700 sheet 16; docs/mechanics.md §3",
+    source: "own choice: tyre-limited braking of a car, side figure of VDI 2700 sheet 16; docs/mechanics.md §3.1",
 };
 
 /// All sets.

@@ -1,5 +1,6 @@
 //! Published values as tables: `tests/sources/<source>/cases.toml`, and their comparison with what the frame gives.
 
+use super::validation::{self, Row};
 use serde::Deserialize;
 use std::collections::BTreeMap;
 
@@ -39,13 +40,13 @@ pub type Computed = BTreeMap<&'static str, f64>;
 
 /// Compares every value of a source; `evaluate` gives the computed values of a model by its id.
 ///
-/// Prints one line a value (`validation | ...`), which the validation page is made of. A quantity that nobody computes,
+/// Hands every value to the validation page as `table`. A quantity that nobody computes,
 /// and a computed one that the table does not ask for, are both faults.
-pub fn check(toml: &str, evaluate: impl Fn(&str) -> Option<Computed>) {
+pub fn check(table: &str, toml: &str, evaluate: impl Fn(&str) -> Option<Computed>) {
     let source: Source = toml::from_str(toml).unwrap();
     assert!(!source.case.is_empty(), "{} has no values", source.source);
     let mut computed: BTreeMap<&str, Computed> = BTreeMap::new();
-    let mut faults = Vec::new();
+    let (mut faults, mut rows) = (Vec::new(), Vec::new());
     for case in &source.case {
         let values = computed.entry(&case.id).or_insert_with(|| {
             evaluate(&case.id).unwrap_or_else(|| panic!("no model {} for {}", case.id, source.source))
@@ -55,7 +56,16 @@ pub fn check(toml: &str, evaluate: impl Fn(&str) -> Option<Computed>) {
             continue;
         };
         let allowed = case.tolerance * case.published.abs() + case.rounding;
-        report(&source.source, case, *value);
+        rows.push(Row {
+            source: &source.source,
+            id: &case.id,
+            quantity: &case.quantity,
+            published: case.published,
+            ours: *value,
+            unit: &case.unit,
+            allowed,
+            marker: &case.marker,
+        });
         let miss = (value - case.published).abs();
         // The comparison is written so that a NaN is a fault.
         if miss.is_nan() || miss > allowed {
@@ -72,13 +82,6 @@ pub fn check(toml: &str, evaluate: impl Fn(&str) -> Option<Computed>) {
             }
         }
     }
+    validation::record(table, &rows);
     assert!(faults.is_empty(), "{}:\n{}", source.source, faults.join("\n"));
-}
-
-#[allow(clippy::print_stdout, reason = "the validation page is made of these lines")]
-fn report(source: &str, case: &Case, value: f64) {
-    println!(
-        "validation | {source} | {} | {} | {} | {value:.6e} | {} | {:e} | {:e} | {}",
-        case.id, case.quantity, case.published, case.unit, case.tolerance, case.rounding, case.marker
-    );
 }

@@ -4,6 +4,7 @@
 
 pub mod cases;
 pub mod random_rig;
+pub mod validation;
 
 use glam::DVec3;
 use mechanics::frame::{Beam, Frame, Load, Member, Support};

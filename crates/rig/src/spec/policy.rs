@@ -104,7 +104,7 @@ pub(crate) static FACTOR: Table = Table {
 };
 
 const RETENTION_SOURCE: &str =
-    "EN 12195-1 leaves out vehicles up to 3.5 t; raised for cars, docs/mechanics.md §3";
+    "EN 12195-1 leaves out vehicles up to 3.5 t; raised for cars, docs/mechanics.md §3.1";
 
 pub(crate) static RETENTION: Table = Table {
     name: "policy.retention",

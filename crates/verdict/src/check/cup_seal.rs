@@ -57,7 +57,7 @@ impl Swept for CupSeal {
         let (demand, capacity) = self.demand_capacity(item, r);
         HandCheck {
             formula: "N0 = dp pi r²;  demand = T + M / e;  capacity = N0 (+ press, when T < 0)",
-            source: "core of a ring under an off-centre load, Timoshenko, Strength of Materials; mechanics.md §5.2",
+            source: "core of a ring under an off-centre load, Timoshenko, Strength of Materials; mechanics.md §5.3",
             steps: vec![
                 Step::new("dp", "vacuum used", vacuum, Kind::Pressure),
                 Step::new("r", "radius of the sealed area", seal, Kind::Length),

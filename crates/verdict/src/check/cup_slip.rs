@@ -46,7 +46,7 @@ impl Swept for CupSlip {
         let (demand, capacity) = self.demand_capacity(item, r);
         HandCheck {
             formula: "S² = V² + (Mz / rt)²;  demand = S / (q mu) + T;  capacity = N0 (+ press, when T < 0)",
-            source: "ellipsoidal limit surface, Howe and Cutkosky 1996, drawn in to lie inside a ring's true one; mechanics.md §5.3",
+            source: "ellipsoidal limit surface, Howe and Cutkosky 1996, drawn in to lie inside a ring's true one; mechanics.md §5.4",
             steps: vec![
                 Step::new("N0", "vacuum force on the sealed area", n0, Kind::Force),
                 Step::new("mu", "friction of the lip on this panel", mu, Kind::Number),

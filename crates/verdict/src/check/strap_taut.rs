@@ -52,7 +52,7 @@ impl Swept for StrapTaut {
         let (demand, capacity) = self.demand_capacity(item, r);
         HandCheck {
             formula: "demand = T0 - T (loss of tension);  capacity = T0",
-            source: "statics: a strap only pulls; mechanics.md §2.5",
+            source: "statics: a strap only pulls; mechanics.md §7.3",
             steps: vec![
                 Step::new("T0", "tension as fitted", item.data[0], Kind::Force),
                 Step::new("T", "tension in this state", r[0], Kind::Force),

@@ -21,13 +21,13 @@ use mechanics::wrench::Wrench;
 use proptest::prelude::*;
 use proptest::test_runner::{Config, RngAlgorithm, TestCaseError, TestRng, TestRunner};
 use rig::Rig;
-use rig::model::{Hold, Item};
+use rig::model::{Hold, Item, PathPoint};
 use rig::policy::{CheckId, Factors};
 use verdict::check::{Source, Swept, reserve, retention, swept, utilisation};
 use verdict::context::Resolution;
 use verdict::responses::{ARM_COLUMN, mast_node, wind_load};
 use verdict::structure::BuildOptions;
-use verdict::{Context, StateId, sweep};
+use verdict::{Context, PartRef, StateId, sweep};
 
 /// Relative rounding of a solved rig: condition times 1e-16, with room.
 const ROUNDING: f64 = 1e-9;
@@ -522,5 +522,85 @@ fn the_same_rig_in_feet_and_pounds_has_the_same_margins() {
             seen += 1;
         }
         assert!(seen > 10, "{name}: {seen}");
+    }
+}
+
+/// Everything on one tube in a state, about the origin: its jaws, cups, straps, lumps, weight and wind; and its size.
+fn on_tube(ctx: &Context<'_>, tube: usize, state: &StateId, r: &[f64]) -> (Wrench, f64) {
+    let rig = ctx.rig;
+    let drive = &ctx.actions.drives[state.drive];
+    let (b, v, density) = (drive.body_force(), ctx.actions.winds[drive.wind], ctx.actions.density);
+    let this = &rig.tubes[tube];
+    let mut all = Vec::new();
+    let here = |hold: &Hold| matches!(hold, Hold::Tube { tube: t, .. } if *t == tube);
+    let at = |row: usize, axes: [DVec3; 3], point: DVec3| {
+        let out = |k: usize| axes[0] * r[row + k] + axes[1] * r[row + k + 1] + axes[2] * r[row + k + 2];
+        Wrench::new(out(0), out(3)).about(point, DVec3::ZERO)
+    };
+    let x = (this.b - this.a).normalize();
+    let y = DVec3::Z.cross(x).normalize();
+    for (k, jaw) in ctx.structure.jaws.iter().enumerate().filter(|(_, j)| j.tube == tube) {
+        let node = ctx.structure.frame.nodes[jaw.node];
+        all.push(at(ctx.layout.jaw[k], [x, y, x.cross(y)], node));
+        if let PartRef::Clamp(c) = jaw.part {
+            all.push(Wrench::of_force_at(b * (rig.clamps[c].mass.value / 2.0), node));
+        }
+    }
+    for (c, cup) in rig.cups.iter().enumerate().filter(|(_, c)| here(&c.holds)) {
+        all.push(at(ctx.layout.cup[c], [cup.along, cup.normal.cross(cup.along), cup.normal], cup.at));
+        all.push(Wrench::of_force_at(b * cup.mass.value, cup.at));
+    }
+    for (s, strap) in rig.straps.iter().enumerate() {
+        let Some(row) = ctx.layout.strap[s] else { continue };
+        for (i, p) in strap.path.iter().enumerate().filter(|(_, p)| here(&p.on)) {
+            for other in [i.wrapping_sub(1), i + 1].into_iter().filter_map(|k| strap.path.get(k)) {
+                all.push(Wrench::of_force_at((other.at - p.at).normalize() * r[row], p.at));
+            }
+        }
+    }
+    for item in rig.items.iter().filter(|i| here(&i.on)) {
+        let drag = item.drag.as_ref();
+        let wind = drag.map(|d| d.areas * v * (0.5 * density * d.coefficient.value * v.length()));
+        all.push(Wrench::of_force_at(b * item.mass.value + wind.unwrap_or_default(), item.at));
+    }
+    let s = &this.section;
+    let area = core::f64::consts::PI * s.wall * (s.outer - s.wall);
+    let across = v - x * v.dot(x);
+    let wind = across * across.length() * (0.5 * density * s.drag.value * s.outer * this.length());
+    let weight = b * (area * s.material.density * this.length());
+    all.push(Wrench::of_force_at(weight + wind, (this.a + this.b) / 2.0));
+    let size = all.iter().map(|w| w.force.length() + w.moment.length()).sum();
+    (all.into_iter().fold(Wrench::ZERO, |a, w| a + w), size)
+}
+
+#[test]
+fn every_tube_alone_is_in_equilibrium_with_its_jaws() {
+    let holds = |rig: &Rig, pick| {
+        let ctx = context(rig);
+        let state = state(&ctx, pick);
+        let (u, _) = ctx.action_of(&state);
+        let r = ctx.failures[state.failure].responses.as_ref().unwrap().respond(&u);
+        for t in 0..rig.tubes.len() {
+            let (left, size) = on_tube(&ctx, t, &state, &r);
+            let off = left.force.length() + left.moment.length();
+            // Jaw forces come from differences of end forces of short, stiff members.
+            prop_assert!(off <= 1e-7 * size, "tube {}: {left:?} of {size}", rig.tubes[t].tag);
+        }
+        Ok(())
+    };
+    always(12, &(ladders(), picks()), |(ladder, pick)| holds(&ladder.rig(), pick));
+    // Cups right under the rails, a strap round the same place: all on the clamps' own nodes.
+    always(8, &(ladders(), picks()), |(ladder, pick)| {
+        let mut rig = Ladder { wide: ladder.rail, lopsided: 0.0, straps: 1, ..ladder }.rig();
+        let (tube, s) = rig.clamps[0].first;
+        let (on, at) = (Hold::Tube { tube, s }, rig.tubes[tube].point(s));
+        rig.straps[0].path[0] = PathPoint { at, on };
+        // On a crowned roof a cup leans, and would hold the tube some millimetres beside the clamp.
+        rig.cups[0].holds = on;
+        holds(&rig, pick)
+    });
+    for name in ["estate-arm", "pickup-arm", "pickup-arm-mended"] {
+        let rig = example(name);
+        always(6, &picks(), |pick| holds(&rig, pick));
     }
 }

@@ -161,4 +161,9 @@ fn the_reserve_of_a_plate_against_sliding() {
     let vertical = ctx.actions.drives[f.state.unwrap().drive].vertical;
     let expected = mu * 4.0 * n0 / (mass * a - mu * mass * (STANDARD_GRAVITY + vertical));
     assert!((f.capacity / expected - 1.0).abs() < 2e-4, "{} against {expected}", f.capacity);
+    // A cup lost: three rub at most with all they have; their middle is off the pull's line, which costs some of it.
+    let lost = &reserve::check(&ctx, &found, &at)[1];
+    let vertical = ctx.actions.drives[lost.state.unwrap().drive].vertical;
+    let most = mu * 3.0 * n0 / (mass * a - mu * mass * (STANDARD_GRAVITY + vertical));
+    assert!((0.5 * most..most * (1.0 + 1e-6)).contains(&lost.capacity), "{} of {most}", lost.capacity);
 }

@@ -6,12 +6,14 @@ mod common;
 use common::{example, set};
 use glam::DVec3;
 use mechanics::STANDARD_GRAVITY as G;
+use mechanics::arm::Pose;
 use mechanics::wrench::Wrench;
 use rig::Rig;
 use rig::model::Vertical;
 use verdict::actions::{Actions, Drive, Gust};
 use verdict::responses::wind_load;
 use verdict::structure::{BuildOptions, Structure};
+use verdict::{Context, StateId};
 
 /// Rounding of sums of a few numbers of size 10.
 const NEAR: f64 = 1e-9;
@@ -115,5 +117,34 @@ fn wind_pushes_each_thing_at_its_middle() {
         let (f, m) = (total.force - sum.force, total.moment - sum.moment);
         assert!(sum.force.length() > 3.0, "{name}: {sum:?}");
         assert!(f.length() < NEAR && m.length() < NEAR, "{name}: {f} {m}");
+    }
+}
+
+/// At rest and level, the moment in each cut of the boom is the weight beyond it by its lever.
+#[test]
+fn the_boom_carries_what_hangs_beyond_the_cut() {
+    let mut rig = one(0.0, 0.0, 0.0, false);
+    set(&mut rig.manoeuvres[0].speed, 0.0);
+    let ctx = Context::new(&rig, BuildOptions::default()).unwrap();
+    let (arm, cuts) = (rig.arm.as_ref().unwrap(), &ctx.arm.as_ref().unwrap().cuts);
+    let tip = arm.sections.iter().map(|s| s.span.1).fold(0.0, f64::max);
+    let state = StateId { failure: 0, drive: 0, motion: 0, pose: Pose::default() };
+    assert!(cuts.len() >= 2, "one at the pivot, one further out");
+    for (k, cut) in cuts.iter().enumerate() {
+        let (mut mass, mut moment) = (0.0, 0.0);
+        let mut hang = |kg: f64, at: f64| {
+            mass += kg;
+            moment += kg * (at - cut.along);
+        };
+        for s in arm.sections.iter().filter(|s| s.span.0.min(s.span.1) >= cut.along - 1e-9 && s.span.1 > 0.0)
+        {
+            hang(s.mass.value, f64::midpoint(s.span.0, s.span.1));
+        }
+        hang(arm.isolator.mass.value, tip);
+        hang(arm.payload.mass.value, tip + arm.payload.centre.x);
+        let r = ctx.cut_forces(k, &state);
+        let (shear, bending) = (DVec3::from_slice(&r[..3]).length(), DVec3::from_slice(&r[3..]).length());
+        assert!((shear - mass * G).abs() < 1e-6, "cut {k}: {shear} against {}", mass * G);
+        assert!((bending - moment * G).abs() < 1e-6, "cut {k}: {bending} against {}", moment * G);
     }
 }

@@ -60,6 +60,8 @@ pub struct Drive {
     pub gust: Gust,
     /// Index into [`Actions::winds`].
     pub wind: usize,
+    /// Hardly rolling: the same acceleration without the speed's wind, which may have relieved it.
+    pub slow: bool,
 }
 
 impl Drive {
@@ -83,6 +85,11 @@ pub struct Actions {
     /// Vertical range of each manoeuvre, m/s²: up and down.
     pub vertical: Vec<(f64, f64)>,
 }
+
+/// Index of the calm in [`Actions::winds`].
+const CALM: usize = 0;
+/// A change of speed under this, m/s², is steady driving.
+const SLOW_CHANGE: f64 = 0.05;
 
 /// Gravity in vehicle axes on a road that climbs by `grade` and is banked left side up by `bank` (rad).
 ///
@@ -143,7 +150,7 @@ impl Actions {
             .map_err(Fault::from_error)?;
         let mut out = Self {
             drives: Vec::new(),
-            winds: vec![DVec3::ZERO],
+            winds: vec![DVec3::ZERO], // CALM
             density: air.density_kg_m3(),
             pressure: air.pressure_pa(),
             vertical: Vec::new(),
@@ -164,7 +171,7 @@ impl Actions {
                 let wind = out.wind(wind);
                 let verticals: &[f64] = if up.max(down) > 0.0 { &[up, -down] } else { &[0.0] };
                 for vertical in verticals {
-                    out.drives.push(Drive {
+                    let drive = Drive {
                         manoeuvre: index,
                         vertical: *vertical,
                         acceleration: DVec3::new(m.forward.value, m.left.value, *vertical),
@@ -172,7 +179,13 @@ impl Actions {
                         yaw_rate,
                         gust: *gust,
                         wind,
-                    });
+                        slow: false,
+                    };
+                    out.drives.push(drive);
+                    // Braking lasts to a standstill, pulling away starts from one.
+                    if m.forward.value.abs() > SLOW_CHANGE && speed > 0.1 && *gust == gusts[0] {
+                        out.drives.push(Drive { gust: Gust::None, wind: CALM, slow: true, ..drive });
+                    }
                 }
             }
         }
@@ -202,5 +215,22 @@ mod tests {
         assert!(climb.x < 0.0 && (climb.x / climb.z - 0.1).abs() < 1e-12);
         assert!(gravity(0.0, 0.05).y < 0.0);
         assert!((gravity(0.3, -0.4).length() - g).abs() < 1e-12);
+    }
+
+    #[test]
+    fn braking_is_looked_at_down_to_a_standstill() {
+        use crate::testing::{manoeuvre, rig};
+        use rig::model::ArmUse;
+        let mut rig = rig();
+        rig.manoeuvres =
+            vec![manoeuvre("stop", -8.0, 0.0, ArmUse::Still), manoeuvre("bend", 0.0, 3.0, ArmUse::Still)];
+        let actions = Actions::of(&rig).unwrap();
+        let of = |m: usize| actions.drives.iter().filter(move |d| d.manoeuvre == m).collect::<Vec<_>>();
+        let (stop, bend) = (of(0), of(1));
+        assert_eq!(stop.len(), 2 * bend.len(), "each instant of braking once more without wind");
+        let slow: Vec<_> = stop.iter().filter(|d| d.slow).collect();
+        assert_eq!(slow.len(), bend.len());
+        assert!(slow.iter().all(|d| actions.winds[d.wind] == DVec3::ZERO && d.acceleration.x < -7.9));
+        assert!(bend.iter().all(|d| !d.slow));
     }
 }

@@ -2,8 +2,8 @@
 //!
 //! A strap that is slack by a length `s` has the tension `T = T_linear + A k s = 0`, one that is taut has `s = 0`:
 //! `T >= 0, s >= 0, T s = 0`. `A` comes from the columns of the fitted tensions (a slack length acts like fitting `k s` more).
-//! The problem is symmetric and positive definite in `k s` and as small as the number of straps, so projected
-//! Gauss-Seidel settles it (Cottle, Pang and Stone, *The Linear Complementarity Problem*, ch. 5 \[from memory\]).
+//! Each row of `A` divided by its strap's stiffness makes a symmetric, positive definite matrix, and the problem is as small as
+//! the number of straps, so projected Gauss-Seidel (which does not see the scale of a row) settles it (Cottle, Pang and Stone, *The Linear Complementarity Problem*, ch. 5 \[from memory\]).
 
 use crate::context::Context;
 use crate::responses::Responses;

@@ -51,7 +51,11 @@ impl StateId {
         if let Some(drive) = ctx.actions.drives.get(self.drive) {
             let m = &ctx.rig.manoeuvres[drive.manoeuvre];
             let kmh = m.speed.value * 3.6;
-            parts.push(if kmh > 0.5 { format!("{} at {kmh:.0} km/h", m.tag) } else { m.tag.clone() });
+            parts.push(match (drive.slow, kmh > 0.5) {
+                (true, _) => format!("{} near standstill", m.tag),
+                (false, true) => format!("{} at {kmh:.0} km/h", m.tag),
+                (false, false) => m.tag.clone(),
+            });
             if drive.vertical != 0.0 {
                 let word = match (&m.vertical, drive.vertical > 0.0) {
                     (Vertical::Kerb { .. }, true) => "kerb pushing up",

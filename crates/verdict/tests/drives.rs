@@ -41,7 +41,9 @@ fn drives(rig: &Rig) -> (Vec<Drive>, Vec<DVec3>) {
 #[test]
 fn braking_throws_forward_and_a_left_bend_throws_right() {
     let (d, winds) = drives(&one(-4.0, 3.0, 0.0, false));
-    assert_eq!(d.len(), 1);
+    // At its speed, and once more near standstill without the wind that relieved it.
+    assert_eq!(d.len(), 2);
+    assert!(d[1].slow && winds[d[1].wind] == DVec3::ZERO && d[1].body_force() == d[0].body_force());
     assert!((d[0].body_force() - DVec3::new(4.0, -3.0, -G)).length() < NEAR);
     // It turns left: 3 m/s² at 10 m/s.
     assert!((d[0].yaw_rate - 0.3).abs() < NEAR);

@@ -30,17 +30,17 @@ pub(crate) fn open(path: &Path, as_json: bool, io: &mut Io<'_>) -> Result<Opened
         Err(_) => Err("it cannot be read".to_owned()),
     };
     let mut reading = rig::read(&text, &name, &load);
-    match reading.rig.take() {
-        Some(rig) => Ok(Opened { rig, reading }),
-        None if as_json => {
-            json::write(&mut io.out, &json::diagnostic::Faults::of(&reading))?;
-            Err(Stop::Said)
-        }
-        None => {
-            diagnostics::errors(&mut io.err, &reading)?;
-            Err(Stop::Said)
-        }
+    if let Some(rig) = reading.rig.take() {
+        return Ok(Opened { rig, reading });
     }
+    // Bad input stays bad input, even if nobody reads to the end why.
+    io.status = crate::BAD_INPUT;
+    if as_json {
+        json::write(&mut io.out, &json::diagnostic::Faults::of(&reading))?;
+    } else {
+        diagnostics::errors(&mut io.err, &reading)?;
+    }
+    Err(Stop::Said)
 }
 
 /// The text of a file.

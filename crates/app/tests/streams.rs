@@ -47,6 +47,17 @@ fn a_reader_that_walks_away_is_no_fault_and_turns_no_no_go_into_a_go() {
 }
 
 #[test]
+fn bad_input_stays_bad_when_nobody_reads_why() {
+    let text = "version = 7\n";
+    for args in [&["check", "-"][..], &["check", "--json", "-"]] {
+        let (mut out, mut err) = (Closes(1, ErrorKind::BrokenPipe), Closes(1, ErrorKind::BrokenPipe));
+        let args = std::iter::once("clingfish").chain(args.iter().copied());
+        let status = clingfish::run(args, Terminal::default(), &mut Cursor::new(text), &mut out, &mut err);
+        assert_eq!(status, 2);
+    }
+}
+
+#[test]
 fn a_full_disk_is_told() {
     let (status, err) = run_into(&["schema"], "", &mut Closes(10, ErrorKind::StorageFull));
     assert_eq!(status, 2);

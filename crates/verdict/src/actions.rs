@@ -88,7 +88,7 @@ pub struct Actions {
 
 /// Index of the calm in [`Actions::winds`].
 const CALM: usize = 0;
-/// A change of speed under this, m/s², is steady driving.
+/// Braking under this, m/s², is steady driving.
 const SLOW_CHANGE: f64 = 0.05;
 
 /// Gravity in vehicle axes on a road that climbs by `grade` and is banked left side up by `bank` (rad).
@@ -182,8 +182,8 @@ impl Actions {
                         slow: false,
                     };
                     out.drives.push(drive);
-                    // Braking lasts to a standstill, pulling away starts from one.
-                    if m.forward.value.abs() > SLOW_CHANGE && speed > 0.1 && *gust == gusts[0] {
+                    // Braking lasts to a standstill. Pulling away and the wind throw the same way.
+                    if m.forward.value < -SLOW_CHANGE && speed > 0.1 && *gust == gusts[0] {
                         out.drives.push(Drive { gust: Gust::None, wind: CALM, slow: true, ..drive });
                     }
                 }

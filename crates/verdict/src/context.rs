@@ -161,6 +161,11 @@ impl<'a> Context<'a> {
             .unwrap_or_default()
     }
 
+    /// Rates of the arm in a motion.
+    pub fn rates(&self, motion: usize) -> Rates {
+        self.moving(motion).0
+    }
+
     /// How a drive carries the arm.
     pub fn base(&self, drive: usize) -> Base {
         let d = &self.actions.drives[drive];

@@ -2,17 +2,26 @@
 //!
 //! A strap that is slack by a length `s` has the tension `T = T_linear + A k s = 0`, one that is taut has `s = 0`:
 //! `T >= 0, s >= 0, T s = 0`. `A` comes from the columns of the fitted tensions (a slack length acts like fitting `k s` more).
-//! Each row of `A` divided by its strap's stiffness makes a symmetric, positive definite matrix, and the problem is as small as
-//! the number of straps, so projected Gauss-Seidel (which does not see the scale of a row) settles it (Cottle, Pang and Stone, *The Linear Complementarity Problem*, ch. 5 \[from memory\]).
+//! Each row of `A` divided by its strap's stiffness makes a symmetric, positive definite matrix, so there is one answer
+//! (Cottle, Pang and Stone, *The Linear Complementarity Problem*, ch. 3 \[from memory\]). It is known once it is known
+//! which straps are slack: a guess is mended until it holds, and where guesses go round in circles one strap at a time is
+//! changed, the first that is wrong (Murty's rule, which ends for such a matrix; ch. 4).
 
 use crate::context::Context;
 use crate::responses::Responses;
 use faer::linalg::solvers::Solve;
 
 /// A tension this far under zero, N, is rounding, not slack.
-const TAUT_TOL_N: f64 = 1e-7;
-/// Sweeps before giving up; a handful is usual.
-const SWEEPS: usize = 2_000;
+pub(crate) const TAUT_TOL_N: f64 = 1e-7;
+/// Guesses in which all that is wrong is changed at once; a handful is usual.
+const QUICK: usize = 20;
+/// Guesses in which one strap is changed.
+const PATIENT: usize = 20_000;
+
+/// Which straps hang slack: one bit a strand.
+pub(crate) type SlackSet = u128;
+/// No answer was found: the numbers are lost, and a lost number never passes a check.
+pub(crate) const UNKNOWN: SlackSet = SlackSet::MAX;
 
 /// Rows and columns of the straps of one failure.
 pub(crate) struct Straps {
@@ -33,34 +42,92 @@ impl Straps {
         Self { rows, a }
     }
 
-    /// What to fit besides to each strand so that none pushes: `k s`, N; `None` where all are taut.
+    /// Strands of a set.
+    pub(crate) fn members(&self, set: SlackSet) -> Vec<usize> {
+        (0..self.rows.len().min(127)).filter(|i| set >> i & 1 == 1).collect()
+    }
+
+    /// `A p = -linear` over the strands of a set: what to fit besides to each of them so that its tension is none.
     ///
-    /// Whatever is left of a push after the last sweep is returned as not-a-number: a lost number never passes a check.
-    pub(crate) fn besides(&self, linear: &[f64]) -> Option<Vec<f64>> {
-        if linear.iter().all(|t| *t >= -TAUT_TOL_N) {
-            return None;
-        }
-        let n = self.rows.len();
-        let mut p = vec![0.0; n];
-        let tension = |p: &[f64], i: usize| {
-            linear[i] + self.a[i * n..(i + 1) * n].iter().zip(p).map(|(a, p)| a * p).sum::<f64>()
-        };
-        for _ in 0..SWEEPS {
-            let mut change = 0.0_f64;
-            for i in 0..n {
-                let diagonal = self.a[i * n + i];
-                if diagonal <= 1e-12 {
-                    continue; // lost: it does nothing
+    /// `columns` right-hand sides at once, row-major; not numbers where the rows cannot be told apart.
+    pub(crate) fn fit(&self, members: &[usize], linear: &[f64], columns: usize) -> Vec<f64> {
+        let (n, m) = (self.rows.len(), members.len());
+        let mut a: Vec<f64> =
+            members.iter().flat_map(|i| members.iter().map(move |j| self.a[i * n + j])).collect();
+        let mut p: Vec<f64> = linear.iter().map(|v| -v).collect();
+        for k in 0..m {
+            let pivot = a[k * m + k];
+            let told_apart = pivot > 1e-12;
+            if !told_apart {
+                return vec![f64::NAN; p.len()];
+            }
+            for i in k + 1..m {
+                let factor = a[i * m + k] / pivot;
+                for j in k..m {
+                    a[i * m + j] -= factor * a[k * m + j];
                 }
-                let next = (p[i] - tension(&p, i) / diagonal).max(0.0);
-                change = change.max((next - p[i]).abs());
-                p[i] = next;
-            }
-            if change < TAUT_TOL_N / 10.0 {
-                return Some(p);
+                for c in 0..columns {
+                    p[i * columns + c] -= factor * p[k * columns + c];
+                }
             }
         }
-        Some(vec![f64::NAN; n])
+        for k in (0..m).rev() {
+            for c in 0..columns {
+                let known: f64 = (k + 1..m).map(|j| a[k * m + j] * p[j * columns + c]).sum();
+                p[k * columns + c] = (p[k * columns + c] - known) / a[k * m + k];
+            }
+        }
+        p
+    }
+
+    /// Which straps hang slack where the linear tensions are these: none where all are taut.
+    pub(crate) fn slack(&self, linear: &[f64]) -> SlackSet {
+        let n = self.rows.len();
+        if linear.iter().all(|t| *t >= -TAUT_TOL_N) {
+            return 0;
+        }
+        if n >= 127 || !linear.iter().all(|t| t.is_finite()) {
+            return UNKNOWN;
+        }
+        let mut set: SlackSet = (0..n).filter(|i| linear[*i] < -TAUT_TOL_N).fold(0, |s, i| s | 1 << i);
+        for guess in 0..QUICK + PATIENT {
+            let p = self.fitted(set, linear);
+            let wrong = |i: &usize| {
+                if set >> i & 1 == 1 {
+                    p[*i] < 0.0 || p[*i].is_nan()
+                } else {
+                    let t: f64 = linear[*i] + (0..n).map(|j| self.a[i * n + j] * p[j]).sum::<f64>();
+                    t < -TAUT_TOL_N || t.is_nan()
+                }
+            };
+            let at_once = if guess < QUICK { n } else { 1 };
+            let change = (0..n).filter(wrong).take(at_once).fold(0, |s, i| s | 1 << i);
+            if change == 0 {
+                return set;
+            }
+            set ^= change;
+        }
+        UNKNOWN
+    }
+
+    /// What is fitted besides to each strand with a set slack.
+    fn fitted(&self, set: SlackSet, linear: &[f64]) -> Vec<f64> {
+        let mut out = vec![0.0; self.rows.len()];
+        let members = self.members(set);
+        let of_members: Vec<f64> = members.iter().map(|i| linear[*i]).collect();
+        for (i, p) in members.iter().zip(self.fit(&members, &of_members, 1)) {
+            out[*i] = p;
+        }
+        out
+    }
+
+    /// What to fit besides to each strand so that none pushes, N; `None` where all are taut, not numbers where there is no answer.
+    pub(crate) fn besides(&self, linear: &[f64]) -> Option<Vec<f64>> {
+        match self.slack(linear) {
+            0 => None,
+            UNKNOWN => Some(vec![f64::NAN; self.rows.len()]),
+            set => Some(self.fitted(set, linear)),
+        }
     }
 }
 
@@ -122,5 +189,41 @@ mod tests {
             let t = [-40.0, 10.0][i] + s.a[i * 2] * p[0] + s.a[i * 2 + 1] * p[1];
             assert!(t.abs() < 1e-6 && p[i] > 0.0);
         }
+    }
+
+    #[test]
+    fn many_straps_that_pull_on_each_other() {
+        let mut seed = 11_u64;
+        let mut next = || {
+            seed = seed.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1);
+            f64::from(u32::try_from(seed >> 40).unwrap()) / f64::from(1 << 23) - 1.0
+        };
+        for case in 0..2_000 {
+            let n = 2 + case % 7;
+            // B Bᵀ and a little: symmetric and positive definite, rows then scaled as stiffness does.
+            let b: Vec<f64> = (0..n * n).map(|_| next()).collect();
+            let stiffness: Vec<f64> = (0..n).map(|_| 1.0 + 0.9 * next()).collect();
+            let entry = |i: usize, j: usize| {
+                let dot: f64 = (0..n).map(|k| b[i * n + k] * b[j * n + k]).sum();
+                stiffness[i] * (dot + if i == j { 0.05 } else { 0.0 })
+            };
+            let a: Vec<f64> = (0..n * n).map(|k| entry(k / n, k % n)).collect();
+            let straps = Straps { rows: vec![0; n], a };
+            let linear: Vec<f64> = (0..n).map(|_| 100.0 * next()).collect();
+            let p = straps.besides(&linear).unwrap_or_else(|| vec![0.0; n]);
+            for i in 0..n {
+                let t = linear[i] + (0..n).map(|j| straps.a[i * n + j] * p[j]).sum::<f64>();
+                // A strap that will not be loosened further and one that is not pushed: rounding of a few hundred N.
+                assert!(p[i] >= 0.0 && t >= -1e-6, "case {case}: {p:?}, tension {t}");
+                assert!(p[i].min(t) < 1e-6, "case {case}: fitted {} at {t} N", p[i]);
+            }
+        }
+    }
+
+    #[test]
+    fn straps_that_cannot_be_told_apart_give_no_number() {
+        let s = Straps { rows: vec![0, 1], a: vec![1.0, 1.0, 1.0, 1.0] };
+        assert!(s.besides(&[-5.0, -7.0]).is_none_or(|p| p.iter().any(|v| v.is_nan()) || p == [0.0, 7.0]));
+        assert!(s.besides(&[f64::NAN, -7.0]).unwrap()[0].is_nan());
     }
 }

@@ -53,7 +53,7 @@ pub mod motion;
 pub mod wind;
 
 pub use balance::TiltBalance;
-pub use basis::{BasisTerms, WrenchBasis, wrench_basis};
+pub use basis::{BasisTerms, TERMS, WrenchBasis, wrench_basis};
 pub use body::{Body, Inertia, Section};
 pub use chain::{Arm, Carrier, Geometry, Levelling};
 pub use dynamics::{Accelerations, Actions, Base, Pose, Rates, actions};

@@ -1,7 +1,7 @@
 //! Stress in the boom's sections against yield.
 
 use super::tube_stress::{stress_data, stress_hand, von_mises};
-use super::{Item, Source, Swept};
+use super::{Item, Side, Source, Swept};
 use crate::context::Context;
 use crate::finding::{HandCheck, Need};
 use crate::parts::PartRef;
@@ -50,8 +50,13 @@ impl Swept for BoomStress {
         &self.0
     }
 
+    #[inline(always)]
     fn demand_capacity(&self, item: &Item, r: &[f64; 6]) -> (f64, f64) {
         (von_mises(&item.data, r).0, item.data[4])
+    }
+
+    fn worse(&self) -> [Side; 6] {
+        [Side::Size; 6]
     }
 
     fn hand(&self, item: &Item, r: &[f64; 6]) -> HandCheck {

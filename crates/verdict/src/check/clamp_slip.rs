@@ -1,6 +1,6 @@
 //! Slip of a clamp's or a leg foot's jaw along and about its tube.
 
-use super::{Item, Source, Swept};
+use super::{Item, Side, Source, Swept};
 use crate::context::Context;
 use crate::finding::{HandCheck, Need, Step};
 use crate::parts::PartRef;
@@ -96,9 +96,14 @@ impl Swept for JawSlip {
     }
 
     /// The two ratings come from separate tests, so their uses add in full (`mechanics::clamp::Interaction::Linear`).
+    #[inline(always)]
     fn demand_capacity(&self, item: &Item, r: &[f64; 6]) -> (f64, f64) {
         let [slip, twist, ..] = item.data;
         (r[0].abs() + r[3].abs() * (slip / twist), slip)
+    }
+
+    fn worse(&self) -> [Side; 6] {
+        [Side::Size, Side::Idle, Side::Idle, Side::Size, Side::Idle, Side::Idle]
     }
 
     fn hand(&self, item: &Item, r: &[f64; 6]) -> HandCheck {

@@ -1,7 +1,7 @@
 //! Pull and shear on a cup against the maker's plate.
 
 use super::cup_slip::cup_source;
-use super::force_check::{ForceCheck, Words, limited};
+use super::force_check::{ForceCheck, Reading, Words, limited};
 use crate::context::Context;
 use crate::parts::PartRef;
 use quantity::Kind;
@@ -35,7 +35,7 @@ pub(super) fn cup_pull(ctx: &Context<'_>) -> ForceCheck {
                 })
             })
             .collect(),
-        demand: |r| -r[2],
+        demand: Reading::Minus(2),
     }
 }
 
@@ -65,6 +65,6 @@ pub(super) fn cup_shear(ctx: &Context<'_>) -> ForceCheck {
                 })
             })
             .collect(),
-        demand: |r| (r[0] * r[0] + r[1] * r[1]).sqrt(),
+        demand: Reading::Across,
     }
 }

@@ -1,7 +1,7 @@
 //! Pull and moment on a cup against its vacuum: does the seal lift?
 
 use super::cups::{self, CupFacts};
-use super::{Item, Source, Swept};
+use super::{Item, Side, Source, Swept};
 use crate::context::Context;
 use crate::finding::{HandCheck, Step};
 use crate::parts::PartRef;
@@ -45,10 +45,15 @@ impl Swept for CupSeal {
         &self.0
     }
 
+    #[inline(always)]
     fn demand_capacity(&self, item: &Item, r: &[f64; 6]) -> (f64, f64) {
         let [n0, core, ..] = item.data;
         let pull = -r[2];
         (pull.max(0.0) + (r[3] * r[3] + r[4] * r[4]).sqrt() / core, n0 + (-pull).max(0.0))
+    }
+
+    fn worse(&self) -> [Side; 6] {
+        [Side::Idle, Side::Idle, Side::Down, Side::Size, Side::Size, Side::Idle]
     }
 
     fn hand(&self, item: &Item, r: &[f64; 6]) -> HandCheck {

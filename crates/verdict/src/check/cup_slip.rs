@@ -1,7 +1,7 @@
 //! Shear and turning on a cup against friction: does it slide?
 
 use super::cup_seal::cup_items;
-use super::{Item, Source, Swept};
+use super::{Item, Side, Source, Swept};
 use crate::context::Context;
 use crate::finding::{HandCheck, Step};
 use mechanics::cup::slip::RING_SHARE;
@@ -32,12 +32,17 @@ impl Swept for CupSlip {
         &self.0
     }
 
+    #[inline(always)]
     fn demand_capacity(&self, item: &Item, r: &[f64; 6]) -> (f64, f64) {
         let [n0, mu, radius, ..] = item.data;
         let pull = -r[2];
         let turn = r[5] / radius;
         let shear = (r[0] * r[0] + r[1] * r[1] + turn * turn).sqrt();
         (shear / mu + pull.max(0.0), n0 + (-pull).max(0.0))
+    }
+
+    fn worse(&self) -> [Side; 6] {
+        [Side::Size, Side::Size, Side::Down, Side::Idle, Side::Idle, Side::Size]
     }
 
     fn hand(&self, item: &Item, r: &[f64; 6]) -> HandCheck {

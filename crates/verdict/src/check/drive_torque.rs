@@ -1,7 +1,7 @@
 //! Torque that the arm's drives must give against what they can.
 
 use super::Source;
-use super::force_check::{ForceCheck, Words, limited};
+use super::force_check::{ForceCheck, Reading, Words, limited};
 use crate::context::Context;
 use crate::parts::PartRef;
 use quantity::Kind;
@@ -33,7 +33,7 @@ fn drive(
             limit: "limit of the drive",
         },
         items: items.collect(),
-        demand: |r| r[0].abs(),
+        demand: Reading::Size,
     }
 }
 

@@ -1,6 +1,6 @@
 //! One force against one limit: the shape that several checks share.
 
-use super::{Item, Source, Swept};
+use super::{Item, Side, Source, Swept};
 use crate::finding::{HandCheck, Need, Step};
 use crate::parts::PartRef;
 use quantity::Kind;
@@ -19,11 +19,26 @@ pub(super) struct Words {
     pub(super) limit: &'static str,
 }
 
+/// What of a source's numbers is the demand.
+#[derive(Clone, Copy, Debug)]
+pub(super) enum Reading {
+    /// One number as it stands.
+    Plus(usize),
+    /// One number, the other way.
+    Minus(usize),
+    /// The size of the first number.
+    Size,
+    /// Length of the first two.
+    Across,
+    /// Length of the first three.
+    Length,
+}
+
 /// Items whose only datum is their limit, with a function that reads the demand.
 pub(super) struct ForceCheck {
     pub(super) words: Words,
     pub(super) items: Vec<Item>,
-    pub(super) demand: fn(&[f64; 6]) -> f64,
+    pub(super) demand: Reading,
 }
 
 impl Swept for ForceCheck {
@@ -39,8 +54,27 @@ impl Swept for ForceCheck {
         &self.items
     }
 
+    #[inline(always)]
     fn demand_capacity(&self, item: &Item, r: &[f64; 6]) -> (f64, f64) {
-        ((self.demand)(r), item.data[0])
+        let demand = match self.demand {
+            Reading::Plus(k) => r[k],
+            Reading::Minus(k) => -r[k],
+            Reading::Size => r[0].abs(),
+            Reading::Across => (r[0] * r[0] + r[1] * r[1]).sqrt(),
+            Reading::Length => (r[0] * r[0] + r[1] * r[1] + r[2] * r[2]).sqrt(),
+        };
+        (demand, item.data[0])
+    }
+
+    fn worse(&self) -> [Side; 6] {
+        core::array::from_fn(|k| match self.demand {
+            Reading::Plus(row) if row == k => Side::Up,
+            Reading::Minus(row) if row == k => Side::Down,
+            Reading::Size if k == 0 => Side::Size,
+            Reading::Across if k < 2 => Side::Size,
+            Reading::Length if k < 3 => Side::Size,
+            _ => Side::Idle,
+        })
     }
 
     fn hand(&self, item: &Item, r: &[f64; 6]) -> HandCheck {

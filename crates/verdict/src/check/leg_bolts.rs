@@ -1,6 +1,6 @@
 //! Bolts at the top of a leg: proof load, opening and slip of the joint.
 
-use super::{Item, Source, Swept};
+use super::{Item, Side, Source, Swept};
 use crate::context::Context;
 use crate::finding::{HandCheck, Need, Step};
 use crate::parts::PartRef;
@@ -132,9 +132,14 @@ impl Swept for LegBolts {
         &self.0
     }
 
+    #[inline(always)]
     fn demand_capacity(&self, item: &Item, r: &[f64; 6]) -> (f64, f64) {
         let [a, b, c] = uses(&item.data, bolt_force(&item.data, r));
         (a.max(b).max(c), 1.0)
+    }
+
+    fn worse(&self) -> [Side; 6] {
+        [Side::Size, Side::Size, Side::Down, Side::Size, Side::Size, Side::Size]
     }
 
     fn hand(&self, item: &Item, r: &[f64; 6]) -> HandCheck {

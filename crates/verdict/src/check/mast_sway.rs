@@ -1,7 +1,7 @@
 //! Movement of the platform that carries the arm (or the camera) against the person's own limit.
 
 use super::Source;
-use super::force_check::{ForceCheck, Words, limited};
+use super::force_check::{ForceCheck, Reading, Words, limited};
 use crate::context::Context;
 use crate::parts::PartRef;
 use quantity::Kind;
@@ -25,6 +25,6 @@ pub(super) fn mast_sway(ctx: &Context<'_>) -> ForceCheck {
             limit: "limit for sway",
         },
         items: items.collect(),
-        demand: |r| (r[0] * r[0] + r[1] * r[1] + r[2] * r[2]).sqrt(),
+        demand: Reading::Length,
     }
 }

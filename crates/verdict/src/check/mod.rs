@@ -80,6 +80,19 @@ impl Item {
     }
 }
 
+/// Which way a number of a source is bad for a check.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Side {
+    /// It does not look at it.
+    Idle,
+    /// The greater, the worse.
+    Up,
+    /// The less, the worse.
+    Down,
+    /// The farther from zero, either way, the worse.
+    Size,
+}
+
 /// States that are reckoned together.
 const LANES: usize = 64;
 
@@ -95,6 +108,9 @@ pub trait Swept: Sync {
     fn items(&self) -> &[Item];
     /// Demand and capacity in one state, required factor left out.
     fn demand_capacity(&self, item: &Item, r: &[f64; 6]) -> (f64, f64);
+    /// Which way each number is bad: demand over capacity never falls on the way there, whatever the others are. So a span of
+    /// numbers is no worse than its corner.
+    fn worse(&self) -> [Side; 6];
     /// The same by hand.
     fn hand(&self, item: &Item, r: &[f64; 6]) -> HandCheck;
     /// For a check that only informs: what to say of the worst state's numbers.
@@ -102,37 +118,45 @@ pub trait Swept: Sync {
         None
     }
 
-    /// Largest demand over capacity among `n` states whose numbers stand row by row (`values[row * n + state]`), and where.
-    fn worst(&self, item: &Item, values: &[f64], n: usize) -> (f64, usize) {
-        let mut best = (f64::NEG_INFINITY, 0);
-        // Rows that the source does not have read as zero.
-        let zero = vec![0.0; n];
-        let mut rows: [&[f64]; 6] = [&zero; 6];
-        for (row, slice) in rows.iter_mut().zip(values.chunks_exact(n.max(1))) {
-            *row = slice;
-        }
-        // In two steps, so that the first one runs several states wide.
-        let mut uses = [0.0; LANES];
-        let mut first = 0;
-        while first < n {
-            let count = LANES.min(n - first);
-            let [a, b, c, d, e, f] = rows.map(|r| &r[first..first + count]);
-            for (k, u) in uses[..count].iter_mut().enumerate() {
-                let (demand, capacity) = self.demand_capacity(item, &[a[k], b[k], c[k], d[k], e[k], f[k]]);
-                *u = utilisation(demand, capacity);
-            }
-            for (k, u) in uses[..count].iter().enumerate() {
-                if *u > best.0 {
-                    best = (*u, first + k);
+    /// Largest demand over capacity among `n` states whose numbers stand row by row (`values[row * stride + state]`), and the
+    /// first state that has it.
+    fn worst(&self, item: &Item, values: &[f64], stride: usize, n: usize) -> (f64, usize) {
+        pulp::Arch::new().dispatch(
+            #[inline(always)]
+            || {
+                // Rows that the source does not have read as zero.
+                let zero = [0.0; LANES];
+                let mut best = (f64::NEG_INFINITY, 0);
+                let mut first = 0;
+                while first < n {
+                    let count = LANES.min(n - first);
+                    let row = |k: usize| {
+                        let at = k * stride + first;
+                        values.get(at..at + count).unwrap_or(&zero[..count])
+                    };
+                    let (a, b, c, d, e, f) = (row(0), row(1), row(2), row(3), row(4), row(5));
+                    // In two steps, so that the first one runs several states wide.
+                    let mut uses = [0.0; LANES];
+                    for (k, u) in uses[..count].iter_mut().enumerate() {
+                        let (demand, capacity) =
+                            self.demand_capacity(item, &[a[k], b[k], c[k], d[k], e[k], f[k]]);
+                        *u = utilisation(demand, capacity);
+                    }
+                    for (k, u) in uses[..count].iter().enumerate() {
+                        if *u > best.0 {
+                            best = (*u, first + k);
+                        }
+                    }
+                    first += count;
                 }
-            }
-            first += count;
-        }
-        best
+                best
+            },
+        )
     }
 }
 
 /// Demand over capacity; a lost number or no capacity counts as infinite, nothing asked as zero.
+#[inline(always)]
 pub fn utilisation(demand: f64, capacity: f64) -> f64 {
     if demand.is_nan() || capacity.is_nan() {
         f64::INFINITY

@@ -1,7 +1,7 @@
 //! Pull and push of each cup on the sheet against what the panel takes.
 
 use super::cup_slip::cup_source;
-use super::force_check::{ForceCheck, Words, limited};
+use super::force_check::{ForceCheck, Reading, Words, limited};
 use crate::context::Context;
 use crate::parts::PartRef;
 use quantity::Kind;
@@ -19,7 +19,7 @@ pub(super) fn panel_pull(ctx: &Context<'_>) -> ForceCheck {
             limit: "pull limit of the panel",
         },
         items: items(ctx, "pull", |p| p.pull_limit.as_ref()),
-        demand: |r| -r[2],
+        demand: Reading::Minus(2),
     }
 }
 
@@ -35,7 +35,7 @@ pub(super) fn panel_push(ctx: &Context<'_>) -> ForceCheck {
             limit: "push limit of the panel",
         },
         items: items(ctx, "push", |p| p.push_limit.as_ref()),
-        demand: |r| r[2],
+        demand: Reading::Plus(2),
     }
 }
 

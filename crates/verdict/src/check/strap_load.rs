@@ -1,7 +1,7 @@
 //! Tension in a strap against its lashing capacity.
 
 use super::Source;
-use super::force_check::{ForceCheck, Words, limited};
+use super::force_check::{ForceCheck, Reading, Words, limited};
 use crate::context::Context;
 use crate::parts::PartRef;
 use quantity::Kind;
@@ -26,6 +26,6 @@ pub(super) fn strap_load(ctx: &Context<'_>) -> ForceCheck {
             limit: "lashing capacity",
         },
         items: items.collect(),
-        demand: |r| r[0],
+        demand: Reading::Plus(0),
     }
 }

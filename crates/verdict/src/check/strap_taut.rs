@@ -1,7 +1,7 @@
 //! The lowest tension of each strap. A slack strap is computed as slack (see `crate::slack`); a hook that is not closed
 //! can come off it, so it is said.
 
-use super::{Item, Source, Swept};
+use super::{Item, Side, Source, Swept};
 use crate::context::Context;
 use crate::finding::{HandCheck, Step};
 use crate::parts::PartRef;
@@ -35,6 +35,7 @@ impl Swept for StrapTaut {
         &self.0
     }
 
+    #[inline(always)]
     fn demand_capacity(&self, item: &Item, r: &[f64; 6]) -> (f64, f64) {
         (item.data[0] - r[0], item.data[0])
     }
@@ -46,6 +47,10 @@ impl Swept for StrapTaut {
         } else {
             format!("lowest tension {} of {fitted} as fitted", quantity::both_kind(r[0], Kind::Force))
         })
+    }
+
+    fn worse(&self) -> [Side; 6] {
+        [Side::Down, Side::Idle, Side::Idle, Side::Idle, Side::Idle, Side::Idle]
     }
 
     fn hand(&self, item: &Item, r: &[f64; 6]) -> HandCheck {

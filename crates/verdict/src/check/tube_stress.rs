@@ -1,6 +1,6 @@
 //! Stress at every station of every tube against yield.
 
-use super::{Item, Source, Swept};
+use super::{Item, Side, Source, Swept};
 use crate::context::Context;
 use crate::finding::{HandCheck, Step};
 use crate::parts::PartRef;
@@ -75,8 +75,13 @@ impl Swept for TubeStress {
         &self.0
     }
 
+    #[inline(always)]
     fn demand_capacity(&self, item: &Item, r: &[f64; 6]) -> (f64, f64) {
         (von_mises(&item.data, r).0, item.data[4])
+    }
+
+    fn worse(&self) -> [Side; 6] {
+        [Side::Size; 6]
     }
 
     fn hand(&self, item: &Item, r: &[f64; 6]) -> HandCheck {

@@ -1,0 +1,370 @@
+//! Every swept check over every state.
+//!
+//! The states of one wind differ in nine numbers (force per mass, the arm's wrench), so [`forest`] puts those that load the
+//! rig alike into boxes, and [`search`] passes over the boxes that hold nothing worse than what is known. Then every worst
+//! pose is looked at more closely.
+
+use crate::check::{Side, Source, Swept, utilisation};
+use crate::context::{Context, Failure, Resolution};
+use crate::slack::SlackSet;
+use crate::state::StateId;
+use forest::{Node, Point, TERMS, Tree};
+use instants::{ArmRows, Instants};
+use loose::{Slackness, Sorted};
+use mechanics::arm::Pose;
+use rayon::prelude::*;
+use search::{Best, Manner, Slot};
+use std::collections::{BTreeMap, BTreeSet};
+use std::sync::atomic::{AtomicU64, Ordering};
+
+mod forest;
+mod instants;
+mod known;
+mod loose;
+mod reach;
+mod refine;
+mod search;
+
+pub use known::{at_states, numbers, pool};
+
+/// The worst state of one thing.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Worst {
+    /// Demand over capacity there.
+    pub utilisation: f64,
+    /// Where.
+    pub state: StateId,
+}
+
+/// The worst states of one item of one check: with nothing lost, and with one part lost.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Pair {
+    /// Nothing lost.
+    pub intact: Option<Worst>,
+    /// One part lost.
+    pub lost: Option<Worst>,
+}
+
+impl Pair {
+    /// Takes a state if it is worse.
+    fn offer(&mut self, worst: Worst) {
+        let slot = if worst.state.failure == 0 { &mut self.intact } else { &mut self.lost };
+        if slot.is_none_or(|s| worst.utilisation > s.utilisation) {
+            *slot = Some(worst);
+        }
+    }
+
+    /// The worse of two, the first where they are equal.
+    fn or_worse(mut self, other: Self) -> Self {
+        [other.intact, other.lost].into_iter().flatten().for_each(|w| self.offer(w));
+        self
+    }
+}
+
+/// What a sweep found.
+#[derive(Clone, Debug)]
+pub struct Sweep {
+    /// For each check, for each of its items.
+    pub pairs: Vec<Vec<Pair>>,
+    /// How many states were looked at.
+    pub states: u64,
+}
+
+impl Sweep {
+    /// The worse of two sweeps of the same checks, item by item.
+    #[must_use]
+    pub fn with(self, other: Self) -> Self {
+        let pairs = self.pairs.into_iter().zip(other.pairs);
+        let worse =
+            |(a, b): (Vec<Pair>, Vec<Pair>)| a.into_iter().zip(b).map(|(a, b)| a.or_worse(b)).collect();
+        Self { pairs: pairs.map(worse).collect(), states: self.states + other.states }
+    }
+}
+
+/// A set of poses with the (drive, motion) pairs that go with each.
+struct Group {
+    poses: Vec<Pose>,
+    instants: Instants,
+}
+
+fn groups(ctx: &Context<'_>, resolution: Resolution) -> Vec<Group> {
+    let roaming = Group { poses: ctx.poses(resolution), instants: Instants::of(ctx, false) };
+    let parked = Group { poses: vec![ctx.parked()], instants: Instants::of(ctx, true) };
+    [roaming, parked].into_iter().filter(|g| g.instants.len() > 0).collect()
+}
+
+fn solved(ctx: &Context<'_>) -> u64 {
+    ctx.failures.iter().filter(|f| f.responses.is_ok()).count() as u64
+}
+
+/// How many states a sweep looks at.
+pub fn count(ctx: &Context<'_>, resolution: Resolution) -> u64 {
+    let each = |g: &Group| (g.poses.len() * g.instants.len()) as u64;
+    groups(ctx, resolution).iter().map(each).sum::<u64>() * solved(ctx)
+}
+
+/// Items by what they read.
+type Readers = BTreeMap<Source, Vec<(usize, usize)>>;
+
+fn readers(checks: &[Box<dyn Swept>]) -> Readers {
+    let mut map = Readers::new();
+    for (c, check) in checks.iter().enumerate() {
+        for (i, item) in check.items().iter().enumerate().filter(|(_, i)| i.missing.is_none()) {
+            map.entry(item.source).or_default().push((c, i));
+        }
+    }
+    map
+}
+
+/// States that are reckoned as one: bounds what a sweep holds in memory, however many states there are.
+const BLOCK: usize = 1 << 16;
+
+/// Some poses of a group in all their instants.
+pub(crate) struct Block<'a> {
+    group: &'a Group,
+    /// Index of the first pose.
+    first: usize,
+    /// Number of the first state.
+    base: u64,
+    trees: Vec<Tree>,
+    /// Which straps are slack where, by failure and tree.
+    sorted: Vec<Vec<Sorted>>,
+    /// What each set of slack straps does, by failure.
+    slackness: Vec<Vec<(SlackSet, Slackness)>>,
+}
+
+impl Block<'_> {
+    /// A box's place in the order of states.
+    fn rank(&self, failure: usize, node: &Node) -> (usize, u64) {
+        self.rank_of(failure, node.least)
+    }
+
+    fn rank_of(&self, failure: usize, id: u32) -> (usize, u64) {
+        (failure, self.base + u64::from(id))
+    }
+
+    fn worst(&self, utilisation: f64, (failure, number): (usize, u64)) -> Worst {
+        let n = self.group.instants.len();
+        let local = usize::try_from(number - self.base).unwrap_or(0);
+        let (drive, motion) = self.group.instants.pairs[local % n];
+        let pose = self.group.poses[self.first + local / n];
+        Worst { utilisation, state: StateId { failure, drive, motion, pose } }
+    }
+}
+
+/// How much each term matters: what a unit of it uses, summed over all items with nothing lost.
+fn weights(ctx: &Context<'_>, checks: &[Box<dyn Swept>], readers: &Readers) -> [f64; TERMS] {
+    let mut out = [0.0; TERMS];
+    let Some(Ok(r)) = ctx.failures.first().map(|f| &f.responses) else { return [1.0; TERMS] };
+    for (source, who) in readers {
+        let Source::Rows { start, len } = source else { continue };
+        for (c, i) in who {
+            let sides = checks[*c].worse();
+            for (term, weight) in out.iter_mut().enumerate() {
+                let mut corner = [0.0; 6];
+                for ((k, side), x) in sides.iter().enumerate().zip(&mut corner).take(*len) {
+                    let v = r.row(start + k)[term].abs();
+                    *x = match side {
+                        Side::Idle => 0.0,
+                        Side::Up | Side::Size => v,
+                        Side::Down => -v,
+                    };
+                }
+                let (demand, capacity) = checks[*c].demand_capacity(&checks[*c].items()[*i], &corner);
+                let u = utilisation(demand, capacity);
+                *weight += if u.is_finite() { u } else { 0.0 };
+            }
+        }
+    }
+    out
+}
+
+/// A source, and its items' check and index beside their slots.
+type Asked<'a> = (Source, Vec<(usize, usize)>, Vec<Slot<'a>>);
+
+/// The slots of all items, source by source.
+struct Table<'a> {
+    sources: Vec<Asked<'a>>,
+}
+
+impl<'a> Table<'a> {
+    fn new(checks: &'a [Box<dyn Swept>], start: impl Fn(&dyn Swept) -> [Best; 2]) -> Self {
+        let slot = |(c, i): &(usize, usize)| Slot {
+            check: checks[*c].as_ref(),
+            item: &checks[*c].items()[*i],
+            best: start(checks[*c].as_ref()),
+        };
+        let sources = readers(checks)
+            .into_iter()
+            .map(|(source, who)| {
+                let slots = who.iter().map(slot).collect();
+                (source, who, slots)
+            })
+            .collect();
+        Self { sources }
+    }
+
+    /// The worst states, check by check and item by item.
+    fn pairs(&self, checks: &[Box<dyn Swept>]) -> Vec<Vec<Pair>> {
+        let mut pairs: Vec<Vec<Pair>> =
+            checks.iter().map(|c| vec![Pair::default(); c.items().len()]).collect();
+        for (_, who, slots) in &self.sources {
+            for ((c, i), slot) in who.iter().zip(slots) {
+                let [intact, lost] = slot.best.map(|b| b.worst);
+                pairs[*c][*i] = Pair { intact, lost };
+            }
+        }
+        pairs
+    }
+}
+
+/// The arm's wrench of a block's poses, ready for the trees, and its own torques and cuts reckoned on the way.
+fn gather(
+    ctx: &Context<'_>,
+    block: &Block<'_>,
+    poses: &[Pose],
+    table: &mut Table<'_>,
+) -> Vec<(usize, Vec<Point>)> {
+    let instants = &block.group.instants;
+    let n = instants.len();
+    let arm_sources: Vec<usize> =
+        (0..table.sources.len()).filter(|s| !matches!(table.sources[*s].0, Source::Rows { .. })).collect();
+    let found: Vec<(Vec<Point>, Vec<Vec<Best>>)> = poses
+        .par_iter()
+        .enumerate()
+        .map(|(p, pose)| {
+            let rows = ArmRows::of(ctx, *pose, instants);
+            let id = |k: usize| u32::try_from(p * n + k).unwrap_or(u32::MAX);
+            let best = arm_sources
+                .iter()
+                .map(|s| {
+                    let (source, _, slots) = &table.sources[*s];
+                    let values = match source {
+                        Source::PanTorque => rows.pan(),
+                        Source::TiltTorque => rows.tilt(),
+                        Source::Cut(k) => rows.cut(*k),
+                        Source::Rows { .. } => &[],
+                    };
+                    let one = |slot: &Slot<'_>| {
+                        let mut best = slot.best[0];
+                        if !values.is_empty() {
+                            let (u, k) = slot.check.worst(slot.item, values, n, n);
+                            best.offer(u, block.rank_of(0, id(k)), block);
+                        }
+                        best
+                    };
+                    slots.iter().map(one).collect()
+                })
+                .collect();
+            let wrench = rows.wrench();
+            let points = (0..n)
+                .map(|k| Point {
+                    id: id(k),
+                    terms: core::array::from_fn(|t| {
+                        if t < 3 { instants.body[t][k] } else { wrench[(t - 3) * n + k] }
+                    }),
+                })
+                .collect();
+            (points, best)
+        })
+        .collect();
+    let mut by_wind: Vec<(usize, Vec<Point>)> = (0..ctx.columns.winds).map(|w| (w, Vec::new())).collect();
+    for (points, best) in found {
+        for (point, wind) in points.into_iter().zip(&instants.winds) {
+            by_wind[*wind].1.push(point);
+        }
+        for (s, best) in arm_sources.iter().zip(best) {
+            for (slot, best) in table.sources[*s].2.iter_mut().zip(best) {
+                slot.best[0].merge(&best);
+            }
+        }
+    }
+    by_wind
+}
+
+/// What each set of slack straps that occurs does.
+fn slackness(ctx: &Context<'_>, failure: &Failure, sorted: &[Sorted]) -> Vec<(SlackSet, Slackness)> {
+    let sets: BTreeSet<SlackSet> = sorted.iter().flat_map(Sorted::sets).collect();
+    sets.into_iter().map(|set| (set, Slackness::of(ctx, failure, set))).collect()
+}
+
+/// Looks at all states of a resolution; returns how many there are and how many were reckoned.
+fn run(
+    ctx: &Context<'_>,
+    checks: &[Box<dyn Swept>],
+    (resolution, manner): (Resolution, Manner),
+    table: &mut Table<'_>,
+    tick: &(dyn Fn(u64) + Sync),
+) -> (u64, u64) {
+    let weights = weights(ctx, checks, &readers(checks));
+    let (mut done, mut base) = (0, 0);
+    let reckoned = AtomicU64::new(0);
+    for group in groups(ctx, resolution) {
+        let n = group.instants.len();
+        let step = (BLOCK / n).max(1);
+        for (b, poses) in group.poses.chunks(step).enumerate() {
+            let mut block = Block {
+                group: &group,
+                first: b * step,
+                base,
+                trees: Vec::new(),
+                sorted: Vec::new(),
+                slackness: Vec::new(),
+            };
+            let points = gather(ctx, &block, poses, table);
+            block.trees = forest::plant(points, &weights);
+            block.sorted = ctx
+                .failures
+                .par_iter()
+                .map(|f| block.trees.par_iter().map(|t| loose::sort(ctx, f, t)).collect())
+                .collect();
+            block.slackness =
+                ctx.failures.iter().zip(&block.sorted).map(|(f, s)| slackness(ctx, f, s)).collect();
+            table.sources.par_iter_mut().for_each(|(source, _, slots)| {
+                if let Source::Rows { start, len } = source {
+                    for slots in slots.chunks_mut(search::TOGETHER) {
+                        let n = search::search(ctx, &block, (*start, *len), slots, manner);
+                        reckoned.fetch_add(n, Ordering::Relaxed);
+                    }
+                }
+            });
+            base += (poses.len() * n) as u64;
+            done += (poses.len() * n) as u64 * solved(ctx);
+            tick(done);
+        }
+    }
+    (done, reckoned.into_inner())
+}
+
+/// Runs every check over every state at a resolution, then looks more closely around each worst pose.
+///
+/// `tick` is told how many states have been looked at.
+pub fn sweep(
+    ctx: &Context<'_>,
+    checks: &[Box<dyn Swept>],
+    resolution: Resolution,
+    tick: &(dyn Fn(u64) + Sync),
+) -> Sweep {
+    let mut found = grid(ctx, checks, resolution, tick);
+    refine::refine(ctx, checks, resolution, &mut found.pairs);
+    found
+}
+
+/// The grid alone: every check over every state at a resolution.
+pub fn grid(
+    ctx: &Context<'_>,
+    checks: &[Box<dyn Swept>],
+    resolution: Resolution,
+    tick: &(dyn Fn(u64) + Sync),
+) -> Sweep {
+    let mut table = Table::new(checks, |_| [Best::NONE; 2]);
+    let (states, _) = run(ctx, checks, (resolution, Manner::Skip), &mut table, tick);
+    Sweep { pairs: table.pairs(checks), states }
+}
+
+/// The same with every state reckoned and none passed over: what [`grid`] must come to, bit for bit.
+pub fn grid_plainly(ctx: &Context<'_>, checks: &[Box<dyn Swept>], resolution: Resolution) -> Sweep {
+    let mut table = Table::new(checks, |_| [Best::NONE; 2]);
+    let (states, _) = run(ctx, checks, (resolution, Manner::Every), &mut table, &|_| {});
+    Sweep { pairs: table.pairs(checks), states }
+}

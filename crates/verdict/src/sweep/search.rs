@@ -1,0 +1,277 @@
+//! The worst state of every item of one source, with every failure: all states decided, few of them reckoned.
+//!
+//! A box of states is passed over when its worst corner (see [`Side`]) cannot beat the worst state seen. So the answer, the
+//! state and every bit of its number, is that of reckoning every state.
+
+use super::forest::{LEAF, Node, Tree};
+use super::loose::{ALL, Sorted};
+use super::reach::{ROWS, Rows, Span};
+use super::{Block, Worst};
+use crate::check::{Item, Side, Swept, utilisation};
+use crate::context::Context;
+use crate::slack::SlackSet;
+
+/// What rounding may take off a check's own sum, as a share.
+const ROUNDING: f64 = 2e-12;
+/// Items that are looked at side by side.
+pub(super) const TOGETHER: usize = 8;
+
+/// The worst state of one item so far.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Best {
+    /// Demand over capacity.
+    pub(super) utilisation: f64,
+    /// Failure and number of the state: of equals the first one stays.
+    rank: (usize, u64),
+    /// The state; none at the start.
+    pub(super) worst: Option<Worst>,
+}
+
+impl Best {
+    /// Nothing seen.
+    pub(super) const NONE: Self =
+        Self { utilisation: f64::NEG_INFINITY, rank: (usize::MAX, u64::MAX), worst: None };
+
+    /// Could a state (or a box whose first state is `rank`) that reaches `utilisation` come before it?
+    #[inline(always)]
+    fn beaten_by(&self, utilisation: f64, rank: (usize, u64)) -> bool {
+        utilisation > self.utilisation || (utilisation >= self.utilisation && rank < self.rank)
+    }
+
+    /// Takes a state if it is worse.
+    pub(super) fn offer(&mut self, utilisation: f64, rank: (usize, u64), block: &Block<'_>) {
+        if utilisation > f64::NEG_INFINITY && self.beaten_by(utilisation, rank) {
+            *self = Self { utilisation, rank, worst: Some(block.worst(utilisation, rank)) };
+        }
+    }
+
+    /// The worse of two, the earlier of equals.
+    pub(super) fn merge(&mut self, other: &Self) {
+        if other.worst.is_some() && self.beaten_by(other.utilisation, other.rank) {
+            *self = *other;
+        }
+    }
+}
+
+/// One item of one check, with its worst states.
+pub(super) struct Slot<'a> {
+    pub(super) check: &'a dyn Swept,
+    pub(super) item: &'a Item,
+    /// With nothing lost, with one part lost.
+    pub(super) best: [Best; 2],
+}
+
+/// How to look.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Manner {
+    /// Pass over what cannot be worse.
+    Skip,
+    /// Reckon every state.
+    Every,
+}
+
+/// A box that is still to be looked into, with a bound for each item.
+struct Waiting {
+    case: usize,
+    tree: usize,
+    node: usize,
+    /// Which of its states belong to the case.
+    mask: u32,
+    bounds: [f64; TOGETHER],
+    score: f64,
+}
+
+/// One failure with one set of slack straps, ready to be asked.
+struct Case<'a> {
+    failure: usize,
+    set: SlackSet,
+    rows: Rows,
+    sorted: &'a [Sorted],
+    /// Which items stand with this failure: the lost part itself has nothing to hold.
+    stands: [bool; TOGETHER],
+}
+
+/// Searches the rows of one source: `slots` are its items, at most [`TOGETHER`]. Returns how many states were reckoned.
+pub(super) fn search(
+    ctx: &Context<'_>,
+    block: &Block<'_>,
+    (start, len): (usize, usize),
+    slots: &mut [Slot<'_>],
+    manner: Manner,
+) -> u64 {
+    let sides: Vec<[Side; 6]> = slots.iter().map(|s| s.check.worse()).collect();
+    let cases = cases(ctx, block, (start, len), slots);
+    let mut reckoned = 0;
+    if manner == Manner::Every {
+        for case in &cases {
+            for (t, tree) in block.trees.iter().enumerate() {
+                reckoned += every(block, case, (t, 0, ALL), tree, slots);
+            }
+        }
+        return reckoned;
+    }
+    let mut waiting: Vec<Waiting> = Vec::new();
+    for c in 0..cases.len() {
+        for tree in 0..block.trees.len() {
+            waiting.extend(look(block, &cases, (c, tree, 0), None, slots, &sides));
+        }
+    }
+    // The most promising last: that is the one to take first.
+    waiting.sort_by(|a, b| a.score.total_cmp(&b.score));
+    while let Some(w) = waiting.pop() {
+        let case = &cases[w.case];
+        let node = &block.trees[w.tree].nodes[w.node];
+        let rank = block.rank(case.failure, node);
+        let class = usize::from(case.failure > 0);
+        let mut worth = [false; TOGETHER];
+        for ((worth, slot), bound) in worth.iter_mut().zip(slots.iter()).zip(w.bounds) {
+            *worth = slot.best[class].beaten_by(bound, rank);
+        }
+        if !worth.contains(&true) {
+            continue;
+        }
+        if let Some(halves) = node.halves {
+            let whole = (w.mask == ALL).then_some(ALL);
+            let mut both =
+                halves.map(|half| look(block, &cases, (w.case, w.tree, half), whole, slots, &sides));
+            let score = |w: &Option<Waiting>| w.as_ref().map_or(f64::NEG_INFINITY, |w| w.score);
+            if score(&both[0]) > score(&both[1]) {
+                both.swap(0, 1);
+            }
+            waiting.extend(both.into_iter().flatten());
+        } else {
+            reckoned += reckon(block, case, (w.tree, node, w.mask), slots, worth);
+        }
+    }
+    reckoned
+}
+
+/// Every failure with every set of slack straps that occurs in it.
+fn cases<'a>(
+    ctx: &Context<'_>,
+    block: &'a Block<'_>,
+    (start, len): (usize, usize),
+    slots: &[Slot<'_>],
+) -> Vec<Case<'a>> {
+    let mut out = Vec::new();
+    for (failure, f) in ctx.failures.iter().enumerate() {
+        let Ok(r) = &f.responses else { continue };
+        let mut stands = [false; TOGETHER];
+        for (s, slot) in stands.iter_mut().zip(slots.iter()) {
+            *s = f.lost.is_none_or(|l| l != slot.item.part);
+        }
+        for (set, slackness) in &block.slackness[failure] {
+            let rows = Rows::of(ctx, r, (start, len), slackness);
+            out.push(Case { failure, set: *set, rows, sorted: &block.sorted[failure], stands });
+        }
+    }
+    out
+}
+
+/// Reckons every state of a case under a node.
+fn every(
+    block: &Block<'_>,
+    case: &Case<'_>,
+    (t, at, above): (usize, usize, u32),
+    tree: &Tree,
+    slots: &mut [Slot<'_>],
+) -> u64 {
+    // Under a node that is of one set as a whole nothing more is noted.
+    let Some(mask) = case.sorted[t].of(at, case.set).or((at > 0 && above == ALL).then_some(ALL)) else {
+        return 0;
+    };
+    let node = &tree.nodes[at];
+    match node.halves {
+        Some(halves) => halves.into_iter().map(|half| every(block, case, (t, half, mask), tree, slots)).sum(),
+        None => reckon(block, case, (t, node, mask), slots, case.stands),
+    }
+}
+
+/// Bounds of a box, or nothing if it cannot hold a worse state.
+fn look(
+    block: &Block<'_>,
+    cases: &[Case<'_>],
+    (c, tree, node): (usize, usize, usize),
+    whole: Option<u32>,
+    slots: &[Slot<'_>],
+    sides: &[[Side; 6]],
+) -> Option<Waiting> {
+    let case = &cases[c];
+    let mask = whole.or_else(|| case.sorted[tree].of(node, case.set))?;
+    let t = &block.trees[tree];
+    let n = &t.nodes[node];
+    let span = case.rows.span(n, t.wind);
+    let rank = block.rank(case.failure, n);
+    let class = usize::from(case.failure > 0);
+    let mut out = Waiting {
+        case: c,
+        tree,
+        node,
+        mask,
+        bounds: [f64::NEG_INFINITY; TOGETHER],
+        score: f64::NEG_INFINITY,
+    };
+    let mut worth = false;
+    for (k, slot) in slots.iter().enumerate().filter(|(k, _)| case.stands[*k]) {
+        let bound = bound(slot, sides[k], &span);
+        if slot.best[class].beaten_by(bound, rank) {
+            worth = true;
+            out.bounds[k] = bound;
+            // How far over what is known, where something is known.
+            let known = slot.best[class].utilisation.max(1e-300);
+            out.score = out.score.max(bound / known);
+        }
+    }
+    worth.then_some(out)
+}
+
+/// The most that an item can be used in a box: at the corner that is bad for it in every row.
+fn bound(slot: &Slot<'_>, sides: [Side; 6], (low, high): &Span) -> f64 {
+    let mut corner = [0.0; 6];
+    for (((c, side), l), h) in corner.iter_mut().zip(sides).zip(low).zip(high) {
+        if side != Side::Idle && (l.is_nan() || h.is_nan()) {
+            return f64::INFINITY; // a lost number
+        }
+        *c = match side {
+            Side::Idle => 0.0,
+            Side::Up => *h,
+            Side::Down => *l,
+            Side::Size => l.abs().max(h.abs()),
+        };
+    }
+    let (demand, capacity) = slot.check.demand_capacity(slot.item, &corner);
+    utilisation(demand, capacity) * (1.0 + ROUNDING)
+}
+
+/// Reckons the states of a leaf for the items that are asked for.
+fn reckon(
+    block: &Block<'_>,
+    case: &Case<'_>,
+    (tree, leaf, mask): (usize, &Node, u32),
+    slots: &mut [Slot<'_>],
+    asked: [bool; TOGETHER],
+) -> u64 {
+    let mut values = [0.0; ROWS * LEAF];
+    let t: &Tree = &block.trees[tree];
+    case.rows.values(t, leaf, &mut values);
+    let mut count = leaf.count;
+    let mut place: [usize; LEAF] = core::array::from_fn(|k| k);
+    if mask != ALL {
+        // Those of the case move together, in their order.
+        count = 0;
+        for k in (0..leaf.count).filter(|k| mask >> k & 1 == 1) {
+            values.chunks_exact_mut(LEAF).for_each(|row| row[count] = row[k]);
+            place[count] = k;
+            count += 1;
+        }
+    }
+    let class = usize::from(case.failure > 0);
+    for (slot, asked) in slots.iter_mut().zip(asked) {
+        if asked {
+            let (u, k) = slot.check.worst(slot.item, &values, LEAF, count);
+            let rank = block.rank_of(case.failure, t.ids[leaf.first + place[k]]);
+            slot.best[class].offer(u, rank, block);
+        }
+    }
+    count as u64
+}

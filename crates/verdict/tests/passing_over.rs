@@ -1,0 +1,100 @@
+//! Passing over states changes nothing: the worst states are those of reckoning every one, bit for bit.
+#![allow(
+    clippy::unwrap_used,
+    clippy::float_cmp,
+    reason = "a test program: a fault stops the test; the same sums must give the same bits"
+)]
+
+mod common;
+#[path = "common/ladder.rs"]
+mod ladder;
+
+use common::example;
+use ladder::ladders;
+use proptest::prelude::*;
+use proptest::test_runner::{Config, RngAlgorithm, TestCaseError, TestRng, TestRunner};
+use rig::Rig;
+use verdict::check::{Side, swept, utilisation};
+use verdict::context::Resolution;
+use verdict::structure::BuildOptions;
+use verdict::{Context, sweep};
+
+fn always<S: Strategy>(cases: u32, strategy: &S, test: impl Fn(S::Value) -> Result<(), TestCaseError>) {
+    let config = Config { cases, failure_persistence: None, max_shrink_iters: 40, ..Config::default() };
+    let rng = TestRng::deterministic_rng(RngAlgorithm::ChaCha);
+    TestRunner::new_with_rng(config, rng).run(strategy, test).unwrap();
+}
+
+fn step(pan: f64, elevation: f64) -> Resolution {
+    Resolution { pan: pan.to_radians(), elevation: elevation.to_radians() }
+}
+
+fn same(rig: &Rig, resolution: Resolution) -> Result<(), TestCaseError> {
+    let ctx = Context::new(rig, BuildOptions::default()).unwrap();
+    let checks = swept(&ctx);
+    let quick = sweep::grid(&ctx, &checks, resolution, &|_| {});
+    let plain = sweep::grid_plainly(&ctx, &checks, resolution);
+    prop_assert_eq!(quick.states, plain.states);
+    prop_assert_eq!(quick.states, sweep::count(&ctx, resolution));
+    for (check, (a, b)) in checks.iter().zip(quick.pairs.iter().zip(&plain.pairs)) {
+        for (item, (a, b)) in check.items().iter().zip(a.iter().zip(b)) {
+            prop_assert_eq!(a, b, "{:?} of {:?}", check.id(), item.part);
+            prop_assert!(item.missing.is_some() || a.intact.is_some());
+        }
+    }
+    Ok(())
+}
+
+#[test]
+fn on_random_ladders() {
+    // Some have no strap, some have straps that go slack.
+    always(10, &(ladders(), 20.0..60.0_f64, 12.0..30.0_f64), |(ladder, pan, elevation)| {
+        same(&ladder.rig(), step(pan, elevation))
+    });
+}
+
+#[test]
+fn on_the_examples() {
+    for (name, _) in common::EXAMPLES {
+        same(&example(name), step(40.0, 20.0)).unwrap();
+    }
+}
+
+#[test]
+fn a_step_to_the_bad_side_never_uses_less() {
+    let number = prop_oneof![-1.0..1.0_f64, -1e3..1e3_f64, -1e6..1e6_f64, Just(0.0)];
+    let numbers = prop::collection::vec((number, 0.0..1e4_f64, any::<bool>()), 6);
+    for (name, _) in common::EXAMPLES {
+        let rig = example(name);
+        let ctx = Context::new(&rig, BuildOptions::default()).unwrap();
+        for check in swept(&ctx) {
+            always(64, &(any::<prop::sample::Index>(), &numbers), |(pick, numbers)| {
+                let items: Vec<_> = check.items().iter().filter(|i| i.missing.is_none()).collect();
+                if items.is_empty() {
+                    return Ok(());
+                }
+                let item = pick.get(&items);
+                let mut from = [0.0; 6];
+                let mut to = [0.0; 6];
+                for (k, (side, (value, step, still))) in check.worse().iter().zip(numbers).enumerate() {
+                    let step = if still { 0.0 } else { step };
+                    from[k] = value;
+                    to[k] = match side {
+                        Side::Idle => -3.0 * value + step,
+                        Side::Up => value + step,
+                        Side::Down => value - step,
+                        Side::Size => value + step * if value < 0.0 { -1.0 } else { 1.0 },
+                    };
+                }
+                let used = |r: &[f64; 6]| {
+                    let (demand, capacity) = check.demand_capacity(item, r);
+                    utilisation(demand, capacity)
+                };
+                let (a, b) = (used(&from), used(&to));
+                // The bolts' root has rounding of its own; the rest holds to the last bit.
+                prop_assert!(a <= b * (1.0 + 1e-12), "{:?}: {a} at {from:?}, {b} at {to:?}", check.id());
+                Ok(())
+            });
+        }
+    }
+}

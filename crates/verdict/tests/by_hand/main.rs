@@ -1,8 +1,8 @@
 //! The governing cup of each example by a second way, beside the frame's own answer (`docs/mechanics/12-by-hand.md`).
 //!
-//! Plates: a sum on paper that takes all over the cups as one rigid body (`paper.rs`). Ladders of tubes: least work, with
-//! forces as unknowns (`ladder.rs`, `least_work.rs`), which shares no formula with the frame. Both put gravity, the car's
-//! acceleration, wind and straps on from the rig's facts; the arm's action on its platform is the engine's.
+//! Least work, with forces as unknowns, shares no step with the frame (`bodies.rs`, `least_work.rs`). A sum on paper takes all
+//! over the cups as one rigid body (`paper.rs`): right for plates, a rule of thumb for ladders of tubes. Both put gravity,
+//! the car's acceleration, wind and straps on from the rig's facts; the arm's action on its platform is the engine's.
 //!
 //! `WRITE_DOCS=1 cargo test -p verdict --test by_hand` writes the page's numbers anew.
 #![allow(
@@ -12,17 +12,17 @@
     reason = "a test program: a fault stops the test"
 )]
 
+mod bodies;
 #[path = "../common/mod.rs"]
 mod common;
-mod ladder;
 mod least_work;
 mod page;
 mod paper;
 
-use common::{all_known, example};
+use bodies::{Worked, worked};
+use common::{EXAMPLES, all_known, example};
 use core::f64::consts::PI;
 use glam::DVec3;
-use ladder::{Worked, worked};
 use mechanics::arm::Pose;
 use paper::{Paper, paper};
 use rig::Rig;
@@ -65,16 +65,16 @@ fn demand_capacity(ctx: &Context<'_>, id: CheckId, p: OnCup, cup: usize) -> (f64
     }
 }
 
-/// One governing cup: on paper, by least work where the rig is a ladder, and by the frame.
+/// One governing cup: on paper, by least work and by the frame.
 struct Line {
     id: CheckId,
     cup: usize,
     words: String,
     paper: Paper,
-    worked: Option<Worked>,
+    worked: Worked,
     frame: Vec<[f64; 6]>,
     by_paper: (f64, f64),
-    by_work: Option<(f64, f64)>,
+    by_work: (f64, f64),
     by_frame: (f64, f64),
     factor: f64,
 }
@@ -121,14 +121,14 @@ fn lines(rig: &Rig) -> Vec<Line> {
                 .unwrap();
             let frame: Vec<_> = items.iter().map(|i| sweep::numbers(&ctx, i.source, &worst.state)).collect();
             let paper = paper(&ctx, &worst.state, cup);
-            let worked = (!rig.tubes.is_empty()).then(|| worked(&ctx, &worst.state));
+            let worked = worked(&ctx, &worst.state);
             let factors = rig.policy.factors(id);
             out.push(Line {
                 id,
                 cup,
                 words: worst.state.words(&ctx),
                 by_paper: demand_capacity(&ctx, id, paper.on_cup, cup),
-                by_work: worked.as_ref().map(|w| demand_capacity(&ctx, id, OnCup::of(&w.cups[cup]), cup)),
+                by_work: demand_capacity(&ctx, id, OnCup::of(&worked.cups[cup]), cup),
                 by_frame: checks[k].demand_capacity(&items[cup], &frame[cup]),
                 paper,
                 worked,
@@ -185,26 +185,24 @@ fn on_a_flat_panel_the_two_agree_to_rounding() {
     }
 }
 
-const LADDERS: [&str; 3] = ["estate-arm", "pickup-arm", "pickup-arm-mended"];
-
 /// Both ways solve the same beams exactly: rounding leaves 2e-12 in these states. The frame settles slack straps in sweeps
 /// that stop at 1e-8 N, on forces of some hundred newtons.
 const SAME: f64 = 1e-8;
 
 #[test]
-fn least_work_on_a_ladder_is_the_frames_answer() {
-    for name in LADDERS {
+fn least_work_is_the_frames_answer() {
+    for (name, _) in EXAMPLES {
         for line in lines(&known(name)) {
-            let governing = (ratio(line.by_work.unwrap(), line.by_frame) - 1.0).abs();
-            let all = farthest(&line.worked.as_ref().unwrap().cups, &line.frame);
+            let governing = (ratio(line.by_work, line.by_frame) - 1.0).abs();
+            let all = farthest(&line.worked.cups, &line.frame);
             assert!(
                 governing < SAME && all < SAME,
                 "{name} {:?} {}: off by {governing:e}, of all cups {all:e}; straps {:?}",
                 line.id,
                 line.words,
-                line.worked.as_ref().unwrap().straps
+                line.worked.straps
             );
-            // The sum on paper is a rule of thumb here; it must still be of the right size.
+            // On a ladder the sum on paper is a rule of thumb; it must still be of the right size.
             let paper = line.paper_ratio();
             assert!((0.4..2.0).contains(&paper), "{name} {:?} {}: {paper:.3}", line.id, line.words);
         }
@@ -214,7 +212,7 @@ fn least_work_on_a_ladder_is_the_frames_answer() {
 /// The windiest instant, with nothing lost and with each part lost in turn, boom across: every cup and strap.
 #[test]
 fn least_work_follows_the_frame_in_the_wind_whatever_is_lost() {
-    for name in LADDERS {
+    for (name, _) in EXAMPLES {
         let rig = known(name);
         let ctx = Context::new(&rig, BuildOptions::default()).unwrap();
         let (winds, drives) = (&ctx.actions.winds, &ctx.actions.drives);

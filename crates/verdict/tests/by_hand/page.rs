@@ -3,82 +3,58 @@
 use super::common::EXAMPLES;
 use super::{Line, OnCup, known, lines};
 use core::fmt::Write;
+use glam::DVec3;
 use rig::Rig;
+use rig::model::StrapKind;
 use rig::policy::CheckId;
 
-type Rows = Vec<(&'static str, String)>;
-
-fn acts(l: &Line, rows: &mut Rows) {
-    let p = &l.paper;
-    rows.push(("cups that stand", p.count.to_string()));
-    rows.push((
-        "force along, across, out of the panel",
-        format!("{:.0}, {:.0}, {:.0} N", p.force.x, p.force.y, p.force.z),
-    ));
-    rows.push((
-        "moment about the same lines at the middle of the cups",
-        format!("{:.1}, {:.1}, {:.1} N·m", p.moment.x, p.moment.y, p.moment.z),
-    ));
+/// To so many places, and no minus before a nought.
+fn show(x: f64, places: usize) -> String {
+    let t = format!("{x:.places$}");
+    if t.contains(|c: char| c.is_ascii_digit() && c != '0') { t } else { t.replace('-', "") }
 }
 
-/// A plate: the sum on paper beside the frame.
-fn plate(l: &Line) -> String {
-    let p = &l.paper;
-    let mut rows = Rows::new();
-    acts(l, &mut rows);
-    rows.push((
-        "this cup from the middle, along and across",
-        format!("{:.0}, {:.0} mm", p.at.x * 1e3, p.at.y * 1e3),
-    ));
-    rows.push(("part of the tilting that cups take by rocking", format!("{:.1} %", p.rocking_share * 1e2)));
-    let c = p.on_cup;
-    rows.push(("pull T, rocking M", format!("{:.1} N, {:.2} N·m", c.pull, c.rock)));
-    rows.push(("shear V, turning Mz", format!("{:.1} N, {:.2} N·m", c.shear, c.turn)));
-    let force = |(d, c): (f64, f64)| format!("{d:.0}, {c:.0} N");
-    rows.push(("demand, capacity on paper", force(l.by_paper)));
-    rows.push(("demand, capacity by the frame", force(l.by_frame)));
-    let mut t = "| | |\n|---|---|\n".to_owned();
-    for (what, value) in rows {
-        writeln!(t, "| {what} | {value} |").unwrap();
-    }
-    writeln!(
-        t,
-        "| margin on paper, by the frame (factor {}) | {:.2}, {:.2} |\n",
-        l.factor,
-        l.margin(l.by_paper),
-        l.margin(l.by_frame)
-    )
-    .unwrap();
-    t
+/// Three numbers.
+fn three(v: DVec3, places: usize) -> String {
+    v.to_array().map(|x| show(x, places)).join(", ")
 }
 
-/// A ladder: least work beside the frame, and the sum on paper as the rule of thumb it is there.
-fn ladder(rig: &Rig, l: &Line) -> String {
-    let worked = l.worked.as_ref().unwrap();
-    let mut rows = Rows::new();
-    acts(l, &mut rows);
-    rows.push(("unknown forces, conditions of balance", format!("{}, {}", worked.size.0, worked.size.1)));
-    let straps = rig.straps.iter().zip(&worked.straps);
-    let straps: Vec<String> = straps.map(|(s, t)| format!("{} {:.0}", s.tag, t.abs())).collect();
-    rows.push(("straps pull", format!("{} N", straps.join(", "))));
+/// One governing cup: what acts, then its forces by each way.
+fn cup(rig: &Rig, l: &Line) -> String {
+    let (p, worked, plate) = (&l.paper, &l.worked, rig.tubes.is_empty());
     let mut t = "| | |\n|---|---|\n".to_owned();
-    for (what, value) in rows {
-        writeln!(t, "| {what} | {value} |").unwrap();
+    let mut row = |what: &str, value: String| writeln!(t, "| {what} | {value} |").unwrap();
+    row("cups that stand", p.count.to_string());
+    row("force along, across, out of the panel", three(p.force, 0) + " N");
+    row("moment about the same lines at the middle of the cups", three(p.moment, 1) + " N·m");
+    if plate {
+        row(
+            "this cup from the middle, along and across",
+            format!("{}, {} mm", show(p.at.x * 1e3, 0), show(p.at.y * 1e3, 0)),
+        );
+        row("part of the tilting that cups take by rocking", format!("{:.1} %", p.rocking_share * 1e2));
     }
-    let ways = [OnCup::of(&worked.cups[l.cup]), OnCup::of(&l.frame[l.cup]), l.paper.on_cup];
-    let sums = [l.by_work.unwrap(), l.by_frame, l.by_paper];
-    writeln!(t, "\n| cup {} | least work | frame | rule of thumb |\n|---|---|---|---|", rig.cups[l.cup].tag)
+    let straps = rig.straps.iter().zip(&worked.straps).filter(|(s, _)| s.kind == StrapKind::Strap);
+    let straps: Vec<String> = straps.map(|(s, t)| format!("{} {}", s.tag, show(*t, 0))).collect();
+    if !straps.is_empty() {
+        row("straps pull, by least work", straps.join(", ") + " N");
+    }
+    row("unknown forces, conditions of balance", format!("{}, {}", worked.size.0, worked.size.1));
+    let ways = [OnCup::of(&worked.cups[l.cup]), OnCup::of(&l.frame[l.cup]), p.on_cup];
+    let sums = [l.by_work, l.by_frame, l.by_paper];
+    let paper = if plate { "on paper" } else { "rule of thumb" };
+    writeln!(t, "\n| cup {} | least work | frame | {paper} |\n|---|---|---|---|", rig.cups[l.cup].tag)
         .unwrap();
     let mut row = |what: &str, value: &dyn Fn(usize) -> String| {
         writeln!(t, "| {what} | {} | {} | {} |", value(0), value(1), value(2)).unwrap();
     };
-    row("pull T, N", &|k| format!("{:.1}", ways[k].pull));
-    row("rocking M, N·m", &|k| format!("{:.2}", ways[k].rock));
-    row("shear V, N", &|k| format!("{:.1}", ways[k].shear));
-    row("turning Mz, N·m", &|k| format!("{:.2}", ways[k].turn));
-    row("demand, N", &|k| format!("{:.0}", sums[k].0));
-    row("capacity, N", &|k| format!("{:.0}", sums[k].1));
-    row(&format!("margin (factor {})", l.factor), &|k| format!("{:.2}", l.margin(sums[k])));
+    row("pull T, N", &|k| show(ways[k].pull, 1));
+    row("rocking M, N·m", &|k| show(ways[k].rock, 2));
+    row("shear V, N", &|k| show(ways[k].shear, 1));
+    row("turning Mz, N·m", &|k| show(ways[k].turn, 2));
+    row("demand, N", &|k| show(sums[k].0, 0));
+    row("capacity, N", &|k| show(sums[k].1, 0));
+    row(&format!("margin (factor {})", l.factor), &|k| show(l.margin(sums[k]), 2));
     t + "\n"
 }
 
@@ -93,7 +69,7 @@ fn section(name: &str, rig: &Rig, lines: &[Line]) -> String {
     for l in lines {
         let what = if l.id == CheckId::CupSeal { "lifts" } else { "slides" };
         writeln!(t, "Cup {} {what}: {}.\n", rig.cups[l.cup].tag, l.words).unwrap();
-        t += &if l.worked.is_some() { ladder(rig, l) } else { plate(l) };
+        t += &cup(rig, l);
     }
     t
 }

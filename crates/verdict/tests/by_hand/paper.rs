@@ -1,16 +1,15 @@
 //! The sum on paper: everything over the cups is one rigid body on springs.
 
-use super::OnCup;
+use super::{OnCup, bodies};
 use glam::{DMat2, DVec2, DVec3};
 use mechanics::cup::group::{Stand, share_n};
 use mechanics::wrench::Wrench;
 use rig::model::{Hold, StrapKind};
-use verdict::check::reserve;
 use verdict::{Context, PartRef, StateId};
 
 /// Everything that acts on the rig in a state about a point, straps at the tension that was read on them.
 fn acting(ctx: &Context<'_>, state: &StateId, about: DVec3) -> Wrench {
-    let mut sum = reserve::total_action(ctx, state);
+    let mut sum = bodies::acts(ctx, state);
     let lost = ctx.failures[state.failure].lost;
     for (s, strap) in ctx.rig.straps.iter().enumerate() {
         if strap.kind == StrapKind::Tether || lost == Some(PartRef::Strap(s)) {

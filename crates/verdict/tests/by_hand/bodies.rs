@@ -1,4 +1,4 @@
-//! A ladder rig in a state, as bars and blocks for least work, from the rig's own facts.
+//! A rig in a state, as bars and blocks for least work, from the rig's own facts.
 
 use super::least_work::{Answer, Bar, Work};
 use core::f64::consts::PI;
@@ -26,7 +26,7 @@ pub(crate) struct Worked {
     pub(crate) straps: Vec<f64>,
 }
 
-struct Ladder<'a> {
+struct Bodies<'a> {
     rig: &'a Rig,
     work: Work,
     tubes: Vec<usize>,
@@ -37,8 +37,8 @@ struct Ladder<'a> {
     straps: Vec<Option<usize>>,
 }
 
-/// Forces of all cups and straps in a state.
-pub(crate) fn worked(ctx: &Context<'_>, state: &StateId) -> Worked {
+/// The rig in a state with all that acts on it but straps.
+fn in_state<'a>(ctx: &Context<'a>, state: &StateId) -> Bodies<'a> {
     let rig = ctx.rig;
     let drive = &ctx.actions.drives[state.drive];
     let acting = Acting {
@@ -46,35 +46,46 @@ pub(crate) fn worked(ctx: &Context<'_>, state: &StateId) -> Worked {
         wind: ctx.actions.winds[drive.wind],
         air: ctx.actions.density,
     };
-    let mut ladder = Ladder::new(rig, acting);
+    let mut bodies = Bodies::new(rig, acting);
     if let Some(arm) = &rig.arm {
         let (_, actions) = ctx.action_of(state);
-        let on = ladder.platforms[arm.platform];
-        ladder.work.hang(on, 0.0, None, arm.base, Wrench::from_array(actions.wrench));
+        let on = bodies.platforms[arm.platform];
+        bodies.work.hang(on, 0.0, None, arm.base, Wrench::from_array(actions.wrench));
     }
+    bodies
+}
+
+/// All that acts on the rig in a state but straps and cups, about the origin.
+pub(crate) fn acts(ctx: &Context<'_>, state: &StateId) -> Wrench {
+    in_state(ctx, state).work.known()
+}
+
+/// Forces of all cups and straps in a state.
+pub(crate) fn worked(ctx: &Context<'_>, state: &StateId) -> Worked {
+    let bodies = in_state(ctx, state);
     let held: Vec<(usize, f64)> = match ctx.failures[state.failure].lost {
-        Some(PartRef::Cup(c)) => (0..6).map(|k| (ladder.cups[c] + k, 0.0)).collect(),
-        Some(PartRef::Strap(s)) => ladder.straps[s].iter().map(|i| (*i, 0.0)).collect(),
+        Some(PartRef::Cup(c)) => (0..6).map(|k| (bodies.cups[c] + k, 0.0)).collect(),
+        Some(PartRef::Strap(s)) => bodies.straps[s].iter().map(|i| (*i, 0.0)).collect(),
         _ => Vec::new(),
     };
-    let Answer { force, .. } = ladder.work.solve_taut(&held, &fitted(rig));
+    let Answer { force, .. } = bodies.work.solve_taut(&held, &fitted(ctx.rig));
     Worked {
-        size: ladder.work.size(),
-        cups: ladder.cups.iter().map(|c| core::array::from_fn(|k| force[c + k])).collect(),
-        straps: ladder.straps.iter().map(|s| s.map_or(0.0, |i| force[i])).collect(),
+        size: bodies.work.size(),
+        cups: bodies.cups.iter().map(|c| core::array::from_fn(|k| force[c + k])).collect(),
+        straps: bodies.straps.iter().map(|s| s.map_or(0.0, |i| force[i])).collect(),
     }
 }
 
 /// How much too short each strap is made for the tension that is read when all are fitted and nothing else acts.
 fn fitted(rig: &Rig) -> Vec<(usize, f64)> {
-    let ladder = Ladder::new(rig, Acting::default());
-    let held: Vec<(usize, f64)> = ladder
+    let bodies = Bodies::new(rig, Acting::default());
+    let held: Vec<(usize, f64)> = bodies
         .straps
         .iter()
         .zip(&rig.straps)
         .filter_map(|(unknown, strap)| Some(((*unknown)?, strap.pretension.value)))
         .collect();
-    let answer = ladder.work.solve(&held, &[]);
+    let answer = bodies.work.solve(&held, &[]);
     held.iter().map(|(i, _)| (*i, answer.gap[*i])).collect()
 }
 
@@ -99,7 +110,7 @@ fn bar(a: DVec3, b: DVec3, section: &Section, line: DVec3) -> Bar {
     }
 }
 
-impl<'a> Ladder<'a> {
+impl<'a> Bodies<'a> {
     fn new(rig: &'a Rig, acting: Acting) -> Self {
         let mut l = Self {
             rig,
@@ -164,7 +175,7 @@ impl<'a> Ladder<'a> {
 
     fn cups(&mut self, acting: Acting) {
         for cup in &self.rig.cups {
-            assert!(cup.locked && cup.stem.is_none(), "the examples' ladders stand on rigid, locked heads");
+            assert!(cup.locked && cup.stem.is_none(), "the examples stand on rigid, locked heads");
             let panel = &self.rig.panels[cup.panel];
             let on = self.on(cup.holds).unwrap();
             let lines = [cup.along, cup.normal.cross(cup.along), cup.normal];

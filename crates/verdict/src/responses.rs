@@ -232,8 +232,12 @@ pub fn responses(
             if let PartRef::Leg(l) = jaw.part
                 && let Some(row) = layout.leg_top.get(l).copied().flatten()
             {
-                let on_platform = (-w).about(s.frame.nodes[jaw.node], rig.legs[l].top);
-                let axes = platform_axes(&rig.platforms[rig.legs[l].platform]);
+                // The foot carries the leg as well; its top does not.
+                let (leg, foot) = (&rig.legs[l], s.frame.nodes[jaw.node]);
+                let weight = load.specific_force * leg.mass.value;
+                let on_platform =
+                    (-w).about(foot, leg.top) + Wrench::of_force_at(weight, (foot - leg.top) / 2.0);
+                let axes = platform_axes(&rig.platforms[leg.platform]);
                 let own = Wrench::new(
                     beam::into_axes(&axes, on_platform.force),
                     beam::into_axes(&axes, on_platform.moment),

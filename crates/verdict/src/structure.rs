@@ -59,8 +59,6 @@ pub struct Structure {
     pub strand_of: Vec<Option<usize>>,
     /// Items' nodes.
     pub item_node: Vec<usize>,
-    /// Stem member of each cup, if it has one that bends.
-    pub stem_member: Vec<Option<usize>>,
     /// Joint of each cup's free head.
     free_head: Vec<Option<usize>>,
     /// Known actions on tube nodes besides their members and their jaw: see [`Structure::known_on`].
@@ -121,7 +119,6 @@ impl Structure {
                 jaws: Vec::new(),
                 strand_of: Vec::new(),
                 item_node: Vec::new(),
-                stem_member: Vec::new(),
                 free_head: Vec::new(),
                 on_node: Vec::new(),
             },
@@ -192,12 +189,6 @@ impl Structure {
                     let out = |v: [f64; 3]| axes[0] * v[0] + axes[1] * v[1] + axes[2] * v[2];
                     let w = Wrench::new(out([f[0], f[1], f[2]]), out([f[3], f[4], f[5]]));
                     sum += w.about(frame.nodes[contact], at);
-                    if let Some(stem) = self.stem_member[cup] {
-                        let m = &frame.members[stem];
-                        let force = load.specific_force * (m.beam.line_mass() * frame.member_length(stem));
-                        let mid = (frame.nodes[m.i] + frame.nodes[m.j]) / 2.0;
-                        sum += Wrench::of_force_at(force, mid - at);
-                    }
                     for m in frame.masses.iter().filter(|m| m.node == contact) {
                         sum += Wrench::of_force_at(load.specific_force * m.mass_kg, m.at - at);
                     }
@@ -327,15 +318,13 @@ impl Builder<'_> {
             if stem.is_some() || !cup.locked {
                 let head = self.node(cup.head, PartRef::Cup(c));
                 if let Some(beam) = stem {
+                    // The cup was weighed with its stem.
+                    let beam = Beam { density_kg_m3: 0.0, ..beam };
                     self.s.frame.members.push(Member { i: contact, j: head, beam, up: cup.along });
-                    self.s.stem_member.push(Some(self.s.frame.members.len() - 1));
                 } else {
                     self.rigid(contact, head);
-                    self.s.stem_member.push(None);
                 }
                 top = head;
-            } else {
-                self.s.stem_member.push(None);
             }
             if target.is_none() {
                 self.s.free_head.push(None);
@@ -388,11 +377,16 @@ impl Builder<'_> {
                     let top = self.node(leg.top, PartRef::Leg(l));
                     self.rigid(foot, bottom);
                     self.rigid(top, platform);
+                    // A leg's mass is the whole leg's: spread along it, and its tube is not weighed again.
+                    let length = (leg.top - foot_at).length();
+                    let beam = Beam { density_kg_m3: leg.mass.value / (beam.area_m2 * length), ..beam };
                     self.s.frame.members.push(Member { i: bottom, j: top, beam, up: DVec3::X });
                 }
-                _ => self.rigid(foot, platform),
+                _ => {
+                    self.rigid(foot, platform);
+                    self.lump(platform, leg.mass.value, (leg.top + foot_at) / 2.0);
+                }
             }
-            self.lump(platform, leg.mass.value, (leg.top + foot_at) / 2.0);
             self.s.jaws.push(Jaw { part: PartRef::Leg(l), tube: leg.foot.0, node: foot });
         }
     }

@@ -185,10 +185,14 @@ impl<'a> Context<'a> {
 
     /// Wind on an arm's bodies in a state.
     pub fn arm_wind(&self, chain: &arm::Arm, pose: Pose, drive: usize, motion: usize) -> arm::Actions {
+        arm::InWind::at(chain, pose).map(|w| self.wind_of(&w, drive, motion)).unwrap_or_default()
+    }
+
+    /// The same, the pose's part known.
+    pub fn wind_of(&self, in_wind: &arm::InWind, drive: usize, motion: usize) -> arm::Actions {
         let d = &self.actions.drives[drive];
         let wind = arm::Wind { relative_mps: self.actions.winds[d.wind], density_kgm3: self.actions.density };
-        let (rates, _) = self.moving(motion);
-        arm::wind_actions(chain, pose, rates, DVec3::Z * d.yaw_rate, &wind).unwrap_or_default()
+        in_wind.actions(self.rates(motion), DVec3::Z * d.yaw_rate, &wind).unwrap_or_default()
     }
 
     /// The arm's actions in one state, from the basis of its pose.

@@ -59,4 +59,4 @@ pub use chain::{Arm, Carrier, Geometry, Levelling};
 pub use dynamics::{Accelerations, Actions, Base, Pose, Rates, actions};
 pub use error::ArmError;
 pub use motion::{DriveLimits, Motion, MotionKind};
-pub use wind::{Drag, DragShape, Wind, wind_actions};
+pub use wind::{Drag, DragShape, InWind, Wind, wind_actions};

@@ -4,7 +4,7 @@
 //! Handbook*; tolerance 10 %\]: round tube across the flow 1.2 below Reynolds number 2e5, square bar 2.0 to
 //! 2.1, cube face-on 1.05, square plate 1.17.
 
-use super::chain::{Arm, Carrier, Frames};
+use super::chain::{Arm, Carrier, Frames, Levelling};
 use super::dynamics::{Actions, Needed, Pose, Rates};
 use super::error::{ArmError, finite, finite_vec, not_negative, positive};
 use crate::wrench::Wrench;
@@ -130,50 +130,112 @@ pub fn wind_actions(
     car_angular_velocity_rps: DVec3,
     wind: &Wind,
 ) -> Result<Actions, ArmError> {
-    let frames = Frames::at(arm.geometry(), pose)?;
-    let half_rho = 0.5 * positive("air density", wind.density_kgm3)?;
-    let air = finite_vec("wind", wind.relative_mps)?;
-    let car = finite_vec("angular velocity of the car", car_angular_velocity_rps)?;
-    let mast = car + DVec3::Z * finite("pan rate", rates.pan_rps)?;
-    let tilt = frames.tilt_axis * finite("tilt rate", rates.tilt_rps)?;
+    InWind::at(arm, pose)?.actions(rates, car_angular_velocity_rps, wind)
+}
 
-    let mut needed = Needed::default();
-    for body in arm.bodies() {
-        let Some(drag) = body.drag() else { continue };
-        let carrier = body.carrier();
-        let (origin, rotation) = frames.of(carrier);
-        let mut push = |x_m: f64, force: DVec3, at: DVec3| {
-            needed.add(carrier, x_m, Wrench::of_force_at(-force, at));
-        };
-        let flow = |at: DVec3| {
-            air - match carrier {
-                Carrier::Base => car.cross(at),
-                Carrier::Mast => mast.cross(at),
-                Carrier::LevelTip => mast.cross(at) + tilt.cross(frames.tip - frames.pivot),
-                Carrier::Boom | Carrier::FixedTip => mast.cross(at) + tilt.cross(at - frames.pivot),
-            }
-        };
-        match drag.shape {
-            DragShape::Rod { half_m, diameter_m, cd } => {
-                let axis = (rotation * half_m).normalize_or_zero();
-                let area = 2.0 * half_m.length() * diameter_m;
-                for (s, weight) in GAUSS {
-                    let local = drag.centre_m + half_m * s;
-                    let at = origin + rotation * local;
-                    let v = flow(at);
-                    let across = v - axis * v.dot(axis);
-                    push(local.x, across * (half_rho * cd * area * weight * across.length()), at);
+/// A place on the arm at which the air's speed is taken.
+#[derive(Clone, Copy, Debug)]
+struct Spot {
+    carrier: Carrier,
+    /// Along the boom, m.
+    x_m: f64,
+    /// Where, from the mast base, m.
+    at: DVec3,
+    /// What moves with tilt: from the pivot to the place, or to the tip, m.
+    lever: DVec3,
+    shape: Facing,
+}
+
+/// What the air meets there.
+#[derive(Clone, Copy, Debug)]
+enum Facing {
+    /// A stretch of bar: its direction, and `Cd A`.
+    Bar { axis: DVec3, cd_area: f64 },
+    /// Three faces: the axes they are square to, and `Cd A` of each.
+    Faces { axes: [DVec3; 3], cd_areas: DVec3 },
+}
+
+/// An arm in a pose, ready for any number of winds and rates.
+#[derive(Clone, Debug)]
+pub struct InWind {
+    frames: Frames,
+    levelling: Levelling,
+    spots: Vec<Spot>,
+}
+
+impl InWind {
+    /// The places at which the arm catches wind in a pose.
+    ///
+    /// # Errors
+    ///
+    /// [`ArmError::NotFinite`] if the pose is not finite.
+    pub fn at(arm: &Arm, pose: Pose) -> Result<Self, ArmError> {
+        let frames = Frames::at(arm.geometry(), pose)?;
+        let mut spots = Vec::new();
+        for body in arm.bodies() {
+            let Some(drag) = body.drag() else { continue };
+            let carrier = body.carrier();
+            let (origin, rotation) = frames.of(carrier);
+            let mut push = |local: DVec3, shape: Facing| {
+                let at = origin + rotation * local;
+                let lever = match carrier {
+                    Carrier::Base | Carrier::Mast => DVec3::ZERO,
+                    Carrier::LevelTip => frames.tip - frames.pivot,
+                    Carrier::Boom | Carrier::FixedTip => at - frames.pivot,
+                };
+                spots.push(Spot { carrier, x_m: local.x, at, lever, shape });
+            };
+            match drag.shape {
+                DragShape::Rod { half_m, diameter_m, cd } => {
+                    let axis = (rotation * half_m).normalize_or_zero();
+                    let cd_area = cd * 2.0 * half_m.length() * diameter_m;
+                    for (s, weight) in GAUSS {
+                        push(drag.centre_m + half_m * s, Facing::Bar { axis, cd_area: cd_area * weight });
+                    }
+                }
+                DragShape::Box { areas_m2, cd } => {
+                    let axes = [rotation.x_axis, rotation.y_axis, rotation.z_axis];
+                    push(drag.centre_m, Facing::Faces { axes, cd_areas: areas_m2 * cd });
                 }
             }
-            DragShape::Box { areas_m2, cd } => {
-                let at = origin + rotation * drag.centre_m;
-                let v = rotation.transpose() * flow(at);
-                let force = rotation * (areas_m2 * v * (half_rho * cd * v.length()));
-                push(drag.centre_m.x, force, at);
-            }
         }
+        Ok(Self { frames, levelling: arm.levelling(), spots })
     }
-    needed.actions(&frames, arm.levelling()).checked()
+
+    /// What a wind does at some rates: see [`wind_actions`].
+    ///
+    /// # Errors
+    ///
+    /// [`ArmError`] if a number is not finite, the density is not positive or a sum overflows.
+    pub fn actions(
+        &self,
+        rates: Rates,
+        car_angular_velocity_rps: DVec3,
+        wind: &Wind,
+    ) -> Result<Actions, ArmError> {
+        let half_rho = 0.5 * positive("air density", wind.density_kgm3)?;
+        let air = finite_vec("wind", wind.relative_mps)?;
+        let car = finite_vec("angular velocity of the car", car_angular_velocity_rps)?;
+        let mast = car + DVec3::Z * finite("pan rate", rates.pan_rps)?;
+        let tilt = self.frames.tilt_axis * finite("tilt rate", rates.tilt_rps)?;
+        let mut needed = Needed::default();
+        for spot in &self.spots {
+            let turning = if spot.carrier == Carrier::Base { car } else { mast };
+            let v = air - turning.cross(spot.at) - tilt.cross(spot.lever);
+            let force = match spot.shape {
+                Facing::Bar { axis, cd_area } => {
+                    let across = v - axis * v.dot(axis);
+                    across * (half_rho * cd_area * across.length())
+                }
+                Facing::Faces { axes: [x, y, z], cd_areas } => {
+                    let faced = cd_areas * DVec3::new(v.dot(x), v.dot(y), v.dot(z));
+                    (x * faced.x + y * faced.y + z * faced.z) * (half_rho * v.length())
+                }
+            };
+            needed.add(spot.carrier, spot.x_m, Wrench::of_force_at(-force, spot.at));
+        }
+        needed.actions(&self.frames, self.levelling).checked()
+    }
 }
 
 #[cfg(test)]

@@ -2,7 +2,7 @@
 
 use crate::context::Context;
 use glam::DVec3;
-use mechanics::arm::{self, Pose, TERMS};
+use mechanics::arm::{self, InWind, Pose, TERMS, WrenchBasis};
 use mechanics::wrench::Wrench;
 use rig::model::ArmUse;
 use std::ops::Range;
@@ -80,10 +80,10 @@ impl ArmRows {
         let cuts = ctx.arm.as_ref().map_or(0, |a| a.cuts.len());
         let mut out = Self { values: vec![0.0; (OWN + 6 * cuts) * n], n };
         let Some(arm) = &ctx.arm else { return out };
-        match arm::wrench_basis(&arm.chain, pose) {
-            Ok(basis) => {
+        match at_pose(&arm.chain, pose) {
+            Ok((basis, wind)) => {
                 let columns = basis.columns().map(own_rows);
-                let flow = |(drive, motion)| own_rows(ctx.arm_wind(&arm.chain, pose, drive, motion));
+                let flow = |(drive, motion)| own_rows(ctx.wind_of(&wind, drive, motion));
                 out.fill(0, &columns, instants, flow);
             }
             Err(_) => out.values[..OWN * n].fill(f64::NAN),
@@ -91,11 +91,10 @@ impl ArmRows {
         for (k, cut) in arm.cuts.iter().enumerate() {
             let at_cut = |w: Wrench| w.about(DVec3::ZERO, DVec3::X * cut.along).to_array();
             let first = OWN + 6 * k;
-            match arm::wrench_basis(&cut.beyond, pose) {
-                Ok(basis) => {
+            match at_pose(&cut.beyond, pose) {
+                Ok((basis, wind)) => {
                     let columns = basis.columns().map(|c| at_cut(c.boom_root));
-                    let flow =
-                        |(drive, motion)| at_cut(ctx.arm_wind(&cut.beyond, pose, drive, motion).boom_root);
+                    let flow = |(drive, motion)| at_cut(ctx.wind_of(&wind, drive, motion).boom_root);
                     out.fill(first, &columns, instants, flow);
                 }
                 Err(_) => out.values[first * n..(first + 6) * n].fill(f64::NAN),
@@ -151,6 +150,10 @@ impl ArmRows {
         let first = OWN.saturating_add(k.saturating_mul(6)).saturating_mul(self.n);
         self.values.get(first..first.saturating_add(6 * self.n)).unwrap_or_default()
     }
+}
+
+fn at_pose(chain: &arm::Arm, pose: Pose) -> Result<(WrenchBasis, InWind), arm::ArmError> {
+    Ok((arm::wrench_basis(chain, pose)?, InWind::at(chain, pose)?))
 }
 
 fn own_rows(a: arm::Actions) -> [f64; OWN] {

@@ -86,13 +86,25 @@ pub(super) fn strand_row(frame: &Frame, bodies: &Bodies, strand: usize) -> Vec<(
     row
 }
 
-/// Constraint rows of all releases between different bodies.
-pub(super) fn releases(frame: &Frame, bodies: &Bodies) -> Option<Elimination> {
+/// One movement that a release joint does not let go.
+pub(super) struct Constraint {
+    /// Its row over the bodies' unknowns: movement of `b` less that of `a`.
+    pub(super) row: Vec<f64>,
+    /// The bodies.
+    pub(super) a: usize,
+    pub(super) b: usize,
+    /// Place and direction of a slide that is held; none for a turn.
+    pub(super) slide: Option<(DVec3, DVec3)>,
+}
+
+/// Constraints of all releases between different bodies.
+pub(super) fn constraints(frame: &Frame, bodies: &Bodies) -> Vec<Constraint> {
     let n = bodies.count();
-    let mut rows = Vec::new();
+    let mut out = Vec::new();
     for j in &frame.joints {
         let JointKind::Release { axes, free } = j.kind else { continue };
-        if bodies.of[j.a] == bodies.of[j.b] {
+        let (a, b) = (bodies.of[j.a], bodies.of[j.b]);
+        if a == b {
             continue;
         }
         let at = frame.nodes[j.a];
@@ -104,11 +116,17 @@ pub(super) fn releases(frame: &Frame, bodies: &Bodies) -> Option<Elimination> {
                 let mut row = vec![0.0; n];
                 on_a[d].iter().for_each(|(c, v)| row[*c] -= v);
                 on_b[d].iter().for_each(|(c, v)| row[*c] += v);
-                rows.push(row);
+                out.push(Constraint { row, a, b, slide: (d < 3).then(|| (at, axes[d])) });
             }
         }
     }
-    (!rows.is_empty()).then(|| eliminate(rows, n))
+    out
+}
+
+/// What the constraints of all releases make dependent.
+pub(super) fn releases(frame: &Frame, bodies: &Bodies) -> Option<Elimination> {
+    let rows: Vec<Vec<f64>> = constraints(frame, bodies).into_iter().map(|c| c.row).collect();
+    (!rows.is_empty()).then(|| eliminate(rows, bodies.count()))
 }
 
 pub(super) fn reduce(k: Vec<f64>, full: usize, elimination: Option<&Elimination>) -> (Vec<f64>, usize) {

@@ -4,6 +4,7 @@ use super::model::{Frame, JointKind};
 use glam::DVec3;
 
 /// Which body a node belongs to, and the bodies' reference points.
+#[derive(Clone)]
 pub(super) struct Bodies {
     pub(super) of: Vec<usize>,
     pub(super) origin: Vec<DVec3>,

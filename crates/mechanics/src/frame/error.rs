@@ -24,6 +24,8 @@ pub enum SolveError {
     Frame(FrameError),
     /// Something can move freely.
     Mechanism(Box<Mechanism>),
+    /// The forces that the frame is under are beyond those at which it buckles.
+    Buckled,
     /// The residual check failed: the numbers are too far apart to trust.
     Residual {
         /// Largest residual over largest load.
@@ -35,6 +37,7 @@ impl fmt::Display for SolveError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::Frame(e) => e.fmt(f),
+            Self::Buckled => write!(f, "the frame buckles under these forces"),
             Self::Mechanism(m) => write!(f, "node {} can move freely", m.node),
             Self::Residual { relative } => write!(f, "equilibrium is missed by {relative:.1e} of the load"),
         }

@@ -5,6 +5,7 @@ use super::bodies::{Bodies, WORLD, node_movement};
 use super::eliminate::Elimination;
 use super::error::{Mechanism, SolveError};
 use super::model::{Frame, FrameError};
+use super::stress::Stress;
 use faer::linalg::solvers::Llt;
 use faer::{Mat, Side};
 use glam::DVec3;
@@ -23,16 +24,39 @@ pub enum Lost {
 const FREE_PIVOT: f64 = 1e-11;
 
 /// A frame whose stiffness is factored for one set of losses.
+#[derive(Clone)]
 pub struct Factored<'a> {
     pub(super) frame: &'a Frame,
     pub(super) lost: Vec<Lost>,
     pub(super) bodies: Bodies,
     pub(super) elimination: Option<Elimination>,
+    /// Forces whose geometric stiffness is in `k`.
+    pub(super) stress: Option<Stress>,
     /// Stiffness over the independent unknowns, row-major, unscaled.
     pub(super) k: Vec<f64>,
     pub(super) n: usize,
     pub(super) scale: Vec<f64>,
     pub(super) llt: Llt<f64>,
+}
+
+/// The stiffness scaled to a unit diagonal, its scaling, and its factor if all is held.
+struct Scaled {
+    matrix: Mat<f64>,
+    scale: Vec<f64>,
+    llt: Option<Llt<f64>>,
+}
+
+fn scaled(k: &[f64], n: usize) -> Scaled {
+    let scale: Vec<f64> = (0..n)
+        .map(|d| {
+            let v = k[d * n + d];
+            if v > 0.0 { 1.0 / v.sqrt() } else { 1.0 }
+        })
+        .collect();
+    let matrix = Mat::from_fn(n, n, |i, j| k[i * n + j] * scale[i] * scale[j]);
+    let sound = |llt: &Llt<f64>| (0..n).all(|d| llt.L()[(d, d)].powi(2) > FREE_PIVOT);
+    let llt = matrix.llt(Side::Lower).ok().filter(sound);
+    Scaled { matrix, scale, llt }
 }
 
 impl Frame {
@@ -51,26 +75,43 @@ impl Frame {
         if !k.iter().all(|v| v.is_finite()) {
             return Err(FrameError::BadNumber.into());
         }
-        let scale: Vec<f64> = (0..n)
-            .map(|d| {
-                let v = k[d * n + d];
-                if v > 0.0 { 1.0 / v.sqrt() } else { 1.0 }
-            })
-            .collect();
-        let scaled = Mat::from_fn(n, n, |i, j| k[i * n + j] * scale[i] * scale[j]);
-        let sound = |llt: &Llt<f64>| (0..n).all(|d| llt.L()[(d, d)].powi(2) > FREE_PIVOT);
-        match scaled.llt(Side::Lower) {
-            Ok(llt) if sound(&llt) => {
-                Ok(Factored { frame: self, lost: lost.to_vec(), bodies, elimination, k, n, scale, llt })
+        let Scaled { matrix, scale, llt } = scaled(&k, n);
+        let lost = lost.to_vec();
+        match llt {
+            Some(llt) => {
+                Ok(Factored { frame: self, lost, bodies, elimination, stress: None, k, n, scale, llt })
             }
-            _ => Err(SolveError::Mechanism(Box::new(free_movement(
+            None => Err(SolveError::Mechanism(Box::new(free_movement(
                 self,
                 &bodies,
                 elimination.as_ref(),
-                &scaled,
+                &matrix,
                 &scale,
             )))),
         }
+    }
+}
+
+impl<'a> Factored<'a> {
+    /// The same frame under the forces of a state: with the geometric stiffness that they give, so that answers and
+    /// frequencies are those of the loaded frame.
+    ///
+    /// Forces found from answers of this (P-delta) change little with one more round. See [`Stress`] for what counts.
+    ///
+    /// # Errors
+    ///
+    /// [`SolveError::Buckled`] where the forces are beyond what buckles the frame, [`SolveError::Frame`] if one is no number.
+    pub fn stressed(&self, stress: &Stress) -> Result<Factored<'a>, SolveError> {
+        let (kg, n) = reduce(self.geometric_full(stress), self.bodies.count(), self.elimination.as_ref());
+        if !stress.is_finite() || !kg.iter().all(|v| v.is_finite()) {
+            return Err(FrameError::BadNumber.into());
+        }
+        let k: Vec<f64> = self.k.iter().zip(&kg).map(|(a, b)| a + b).collect();
+        let Scaled { scale, llt, .. } = scaled(&k, n);
+        let mut sum = self.stress.clone().unwrap_or_default();
+        sum.add(stress, 1.0);
+        let llt = llt.ok_or(SolveError::Buckled)?;
+        Ok(Factored { stress: Some(sum), k, n, scale, llt, ..self.clone() })
     }
 }
 

@@ -9,12 +9,14 @@ mod bodies;
 mod eliminate;
 pub mod error;
 pub mod factor;
+pub mod geometric;
 mod loads;
 pub mod model;
 pub mod modes;
 pub mod section;
 pub mod solution;
 mod solve;
+pub mod stress;
 
 pub use beam::{Beam, Internal};
 pub use error::{Mechanism, SolveError};
@@ -24,3 +26,4 @@ pub use model::{
 };
 pub use modes::Mode;
 pub use solution::Solution;
+pub use stress::Stress;

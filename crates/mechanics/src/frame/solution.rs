@@ -4,6 +4,7 @@ use super::assemble::{member_rows, strand_row};
 use super::beam::{self, Element, Internal};
 use super::bodies::node_movement;
 use super::factor::{Factored, Lost};
+use super::geometric;
 use super::loads::member_load;
 use super::model::Load;
 use crate::wrench::Wrench;
@@ -46,11 +47,15 @@ impl Solution<'_> {
         self.loads[case].fitted_n(strand, s.pretension_n) + s.k_n_per_m * stretch
     }
 
-    /// Actions of the nodes ON the member's ends, member axes: `[Fx Fy Fz Mx My Mz]` at i and at j.
+    /// Actions of the nodes ON the member's ends, axes of the unmoved member (under stress they turn with it, see §2.9): `[Fx Fy Fz Mx My Mz]` at i and at j.
     pub fn member_ends(&self, case: usize, member: usize) -> ([f64; 6], [f64; 6]) {
         let frame = self.of.frame;
         let length = frame.member_length(member);
-        let k: Element = beam::stiffness(&frame.members[member].beam, length);
+        let mut k: Element = beam::stiffness(&frame.members[member].beam, length);
+        if let Some(tension) = self.of.stress.as_ref().and_then(|s| s.axial_n.get(member)) {
+            let more = geometric::stiffness(&frame.members[member].beam, length, *tension);
+            k.iter_mut().flatten().zip(more.iter().flatten()).for_each(|(a, b)| *a += b);
+        }
         let w = beam::into_axes(&frame.member_axes(member), member_load(frame, &self.loads[case], member));
         let equivalent = beam::uniform(w, length);
         let rows = member_rows(frame, &self.of.bodies, member);

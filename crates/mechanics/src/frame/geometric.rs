@@ -108,6 +108,20 @@ impl Factored<'_> {
         self.each_geometric(stress, |rows, s| a.add(rows, s));
         a.k
     }
+
+    /// `uᵀ Kg u` of a movement of the bodies.
+    pub(super) fn geometric_work(&self, stress: &Stress, u: &[f64]) -> f64 {
+        let mut sum = 0.0;
+        self.each_geometric(stress, |rows, s| {
+            let d: Vec<f64> = rows.iter().map(|r| r.iter().map(|(c, v)| u[*c] * v).sum()).collect();
+            for (i, di) in d.iter().enumerate() {
+                for (j, dj) in d.iter().enumerate() {
+                    sum += di * s(i, j) * dj;
+                }
+            }
+        });
+        sum
+    }
 }
 
 /// What a force `f` on a body at `r` from its origin adds to the stiffness of its turns, N m per rad.

@@ -6,6 +6,7 @@
 mod assemble;
 pub mod beam;
 mod bodies;
+pub mod critical;
 mod eliminate;
 pub mod error;
 pub mod factor;
@@ -16,9 +17,11 @@ pub mod modes;
 pub mod section;
 pub mod solution;
 mod solve;
+pub mod split;
 pub mod stress;
 
 pub use beam::{Beam, Internal};
+pub use critical::Critical;
 pub use error::{Mechanism, SolveError};
 pub use factor::{Factored, Lost};
 pub use model::{
@@ -26,4 +29,5 @@ pub use model::{
 };
 pub use modes::Mode;
 pub use solution::Solution;
+pub use split::Split;
 pub use stress::Stress;

@@ -1,0 +1,88 @@
+//! The factor on a state's forces at which a frame buckles (`docs/mechanics.md` §2.10).
+
+use super::assemble::{expand, reduce};
+use super::bodies::node_movement;
+use super::error::SolveError;
+use super::factor::Factored;
+use super::model::FrameError;
+use super::stress::Stress;
+use faer::linalg::triangular_solve::{solve_lower_triangular_in_place, solve_upper_triangular_in_place};
+use faer::{Mat, Par, Side};
+use glam::DVec3;
+
+/// How a frame buckles under the forces of a state.
+#[derive(Clone, Debug)]
+pub struct Critical {
+    /// `alpha_cr`: the state's forces times this make the frame buckle.
+    pub factor: f64,
+    /// Movement of each node, scaled so that the largest is 1.
+    pub shape: Vec<DVec3>,
+    /// Movement of the bodies, scaled so that its elastic work `uᵀ K u` is 1.
+    u: Vec<f64>,
+}
+
+/// An inverse factor under this share of the largest (of either sign) is rounding: some `n` times 1e-16.
+const ROUNDING: f64 = 1e-11;
+/// A factor above this is no buckling that anyone asks for.
+const NEVER: f64 = 1e9;
+
+impl Factored<'_> {
+    /// The least factor `alpha > 0` with `det(K + alpha Kg) = 0`; `None` where the forces only stiffen the frame.
+    ///
+    /// `K phi = -alpha Kg phi` is solved as the largest eigenvalue `1/alpha` of `-L⁻¹ Kg L⁻ᵀ` with `K = L Lᵀ`. `K` is positive
+    /// definite, so all eigenvalues are real whatever the signs in `Kg`, and none is missed.
+    ///
+    /// # Errors
+    ///
+    /// [`SolveError::Frame`] if a force is no number; [`SolveError::Residual`] where the eigenvalues cannot be found.
+    pub fn critical(&self, stress: &Stress) -> Result<Option<Critical>, SolveError> {
+        if !stress.is_finite() {
+            return Err(FrameError::BadNumber.into());
+        }
+        let (n, full) = (self.n, self.bodies.count());
+        let (kg, _) = reduce(self.geometric_full(stress), full, self.elimination.as_ref());
+        let lost = SolveError::Residual { relative: f64::INFINITY };
+        if !kg.iter().all(|v| v.is_finite()) {
+            return Err(lost);
+        }
+        let (scale, l) = (self.scaling(), self.lower());
+        let mut a = Mat::from_fn(n, n, |i, j| -kg[i * n + j] * scale[i] * scale[j]);
+        solve_lower_triangular_in_place(l, a.as_mut(), Par::Seq);
+        let mut a = a.transpose().to_owned();
+        solve_lower_triangular_in_place(l, a.as_mut(), Par::Seq);
+        let a = Mat::from_fn(n, n, |i, j| f64::midpoint(a[(i, j)], a[(j, i)]));
+        let eigen = a.self_adjoint_eigen(Side::Lower).map_err(|_| lost)?;
+        let Some(last) = n.checked_sub(1) else { return Ok(None) };
+        let (least, mu) = (eigen.S()[0], eigen.S()[last]);
+        if !mu.is_finite() {
+            return Err(SolveError::Residual { relative: f64::INFINITY });
+        }
+        if mu <= ROUNDING * least.abs() || mu * NEVER <= 1.0 {
+            return Ok(None);
+        }
+        let mut phi = Mat::from_fn(n, 1, |i, _| eigen.U()[(i, last)]);
+        solve_upper_triangular_in_place(l.transpose(), phi.as_mut(), Par::Seq);
+        let q: Vec<f64> = (0..n).map(|i| phi[(i, 0)] * scale[i]).collect();
+        let u = expand(self.elimination.as_ref(), full, &q);
+        let shape: Vec<DVec3> = (0..self.frame.nodes.len())
+            .map(|node| node_movement(self.frame, &self.bodies, &u, node).0)
+            .collect();
+        let largest = shape.iter().map(|s| s.length()).fold(0.0, f64::max);
+        let shape = shape.into_iter().map(|s| if largest > 0.0 { s / largest } else { s }).collect();
+        Ok(Some(Critical { factor: 1.0 / mu, shape, u }))
+    }
+
+    /// A bound from above on another state's critical factor: that of this shape (Rayleigh's quotient); `None` where the
+    /// state's forces hold the shape back.
+    ///
+    /// The shape must be of this frame. The bound is exact for the state that the shape belongs to.
+    pub fn bound(&self, shape: &Critical, stress: &Stress) -> Option<f64> {
+        let work = -self.shape_work(shape, stress);
+        (work > 0.0).then(|| 1.0 / work)
+    }
+
+    /// `uᵀ Kg u` of a shape whose elastic work is 1: linear in the stress, and minus the inverse of [`Self::bound`].
+    pub fn shape_work(&self, shape: &Critical, stress: &Stress) -> f64 {
+        if shape.u.len() == self.bodies.count() { self.geometric_work(stress, &shape.u) } else { f64::NAN }
+    }
+}

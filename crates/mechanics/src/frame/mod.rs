@@ -11,6 +11,7 @@ mod eliminate;
 pub mod error;
 pub mod factor;
 pub mod geometric;
+mod lanczos;
 mod loads;
 pub mod model;
 pub mod modes;

@@ -249,6 +249,12 @@ fn a_rigid_mast_on_a_spring_tips_at_stiffness_over_height() {
     let [down, up] = &s.stresses()[..] else { panic!() };
     let critical = factored.critical(down).unwrap().unwrap();
     assert!((critical.factor - c / h).abs() < 1e-6 * c / h, "{}", critical.factor);
+    // All of the work is in the foot, and none where a column bows between clamps.
+    assert!((factored.support_share(&critical) - 1.0).abs() < 1e-6);
+    let clamped = column(TUBE, 1.2, 8, [End::Clamped, End::Clamped]);
+    let own = clamped.factor(&[]).unwrap();
+    let bow = own.critical(&Stress::of_axial(&[-1.0; 8])).unwrap().unwrap();
+    assert!(own.support_share(&bow) < 1e-3);
     // About x, the softer way: it falls sideways.
     assert!(critical.shape[top].y.abs() > 0.999 && critical.shape[top].x.abs() < 1e-6);
     // A pull up only holds it.

@@ -1,9 +1,9 @@
 //! The factor on a state's forces at which a frame buckles (`docs/mechanics.md` §2.10).
 
 use super::assemble::{expand, reduce};
-use super::bodies::node_movement;
+use super::bodies::{movement, node_movement};
 use super::error::SolveError;
-use super::factor::Factored;
+use super::factor::{Factored, Lost};
 use super::lanczos;
 use super::model::FrameError;
 use super::stress::Stress;
@@ -109,6 +109,24 @@ impl Factored<'_> {
         let largest = shape.iter().map(|s| s.length()).fold(0.0, f64::max);
         let shape = shape.into_iter().map(|s| if largest > 0.0 { s / largest } else { s }).collect();
         Critical { factor: 1.0 / mu, shape, u }
+    }
+
+    /// How much of a shape's elastic work is in the supports, from 0 to 1: near 1 the frame tips on its feet as a whole.
+    pub fn support_share(&self, shape: &Critical) -> f64 {
+        if shape.u.len() != self.bodies.count() {
+            return f64::NAN;
+        }
+        let mut sum = 0.0;
+        for (index, s) in self.frame.supports.iter().enumerate() {
+            if !self.lost.contains(&Lost::Support(index)) {
+                let rows = movement(&self.bodies, s.node, self.frame.nodes[s.node], &s.axes);
+                for (row, k) in rows.iter().zip(s.k) {
+                    let d: f64 = row.iter().map(|(c, v)| shape.u[*c] * v).sum();
+                    sum += k * d * d;
+                }
+            }
+        }
+        sum
     }
 
     /// A bound from above on another state's critical factor: that of this shape (Rayleigh's quotient); `None` where the

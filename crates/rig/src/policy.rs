@@ -41,6 +41,8 @@ pub enum CheckId {
     Retention,
     /// How far from letting go altogether.
     Reserve,
+    /// How far from buckling, so that sums with small movements stand.
+    SecondOrder,
     /// Roof rating.
     RoofLoad,
     /// Gross mass.
@@ -179,6 +181,13 @@ pub const CHECKS: &[CheckRow] = &[
         "1.25: EN 12195-1 f_s forward; 1.0 with one strap lost: our choice, no source",
     ),
     row(CheckId::Reserve, "reserve", "Reserve before it lets go", (2.0, 1.5), "as for cup-seal"),
+    row(
+        CheckId::SecondOrder,
+        "second-order",
+        "Distance from buckling",
+        (10.0, 10.0),
+        "EN 1993-1-1:2005, 5.2.1(3) [from memory]: first order stands from alpha_cr = 10 on",
+    ),
     row(CheckId::RoofLoad, "roof-load", "Roof rating", (1.0, 1.0), "the maker's rating"),
     row(CheckId::GrossMass, "gross-mass", "Gross mass", (1.0, 1.0), "the maker's plate"),
     row(CheckId::AxleLoad, "axle-load", "Axle loads", (1.0, 1.0), "the maker's plate"),

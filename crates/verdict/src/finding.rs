@@ -128,12 +128,17 @@ impl Finding {
         }
     }
 
-    /// Geometry fits or it does not, a gauge can read that or it cannot: a spare millimetre is no margin to rank beside
-    /// forces. Such a check keeps its margin only where it fails.
+    /// Geometry fits or it does not, a gauge can read that or it cannot, a sum stands or it does not: a spare millimetre is no
+    /// margin to rank beside forces. Such a check keeps its margin only where it fails.
     pub fn answer_yes_or_no(&mut self) {
         let plain = matches!(
             self.check,
-            CheckId::CupFit | CheckId::CupVacuum | CheckId::Clash | CheckId::Clearance | CheckId::Stable
+            CheckId::CupFit
+                | CheckId::CupVacuum
+                | CheckId::Clash
+                | CheckId::Clearance
+                | CheckId::Stable
+                | CheckId::SecondOrder
         );
         if plain && self.outcome == Outcome::Holds {
             self.margin = None;

@@ -1,7 +1,7 @@
 //! GO, HOLD or NO-GO, and everything behind it.
 
 use crate::check::retention::{self, Task};
-use crate::check::{self, Swept, reserve};
+use crate::check::{self, Swept, reserve, second_order};
 use crate::context::{Context, Resolution};
 use crate::fault::Fault;
 use crate::finding::{Finding, Outcome};
@@ -108,6 +108,7 @@ struct Run {
     findings: Vec<Finding>,
     pool: Vec<StateId>,
     retention: Vec<Task>,
+    second_order: Vec<StateId>,
     states: u64,
     worst_residual: f64,
 }
@@ -144,6 +145,11 @@ fn run(rig: &Rig, options: &Options<'_>, look: &Look<'_>) -> Result<Run, Fault> 
         .map(|(i, _)| i)
         .collect();
     findings.extend(reserve::check(&ctx, &swept, &cups));
+    let second_order = match look {
+        Look::Known(before) => second_order::check(&ctx, &before.second_order),
+        Look::All | Look::Wide(_) => second_order::check(&ctx, &sweep::pool(&swept.pairs)),
+    };
+    findings.extend(second_order.findings);
     let retention = match look {
         Look::Known(before) => retention::check(&ctx, Some(&before.retention)),
         Look::All | Look::Wide(_) => retention::check(&ctx, None),
@@ -161,6 +167,7 @@ fn run(rig: &Rig, options: &Options<'_>, look: &Look<'_>) -> Result<Run, Fault> 
         findings,
         pool: sweep::pool(&swept.pairs),
         retention: retention.worst,
+        second_order: second_order.worst,
         states: swept.states,
         worst_residual: ctx.failures.iter().map(residual).fold(0.0, f64::max),
     })

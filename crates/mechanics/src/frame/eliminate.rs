@@ -1,6 +1,7 @@
 //! Exact elimination of constraints: `C u = 0` becomes `u = T q`.
 
 /// `u = T q` for `n` unknowns: row-major `T`, and how many `q` there are.
+#[derive(Clone)]
 pub(crate) struct Elimination {
     /// `n` rows of `width` numbers.
     pub(crate) t: Vec<f64>,

@@ -3,16 +3,32 @@
 //!
 //! Build a [`Frame`], [`Frame::factor`] it once, then [`Factored::solve`] any number of [`Load`]s.
 
+mod assemble;
 pub mod beam;
+mod bodies;
+pub mod critical;
 mod eliminate;
+pub mod error;
+pub mod factor;
+pub mod geometric;
+mod lanczos;
+mod loads;
 pub mod model;
 pub mod modes;
 pub mod section;
-pub mod solve;
+pub mod solution;
+mod solve;
+pub mod split;
+pub mod stress;
 
 pub use beam::{Beam, Internal};
+pub use critical::Critical;
+pub use error::{Mechanism, SolveError};
+pub use factor::{Factored, Lost};
 pub use model::{
     Frame, FrameError, Freedom, Joint, JointKind, Load, Member, PointMass, Strand, StrandPoint, Support,
 };
 pub use modes::Mode;
-pub use solve::{Factored, Lost, Mechanism, Solution, SolveError};
+pub use solution::Solution;
+pub use split::Split;
+pub use stress::Stress;

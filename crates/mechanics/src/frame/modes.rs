@@ -1,8 +1,9 @@
 //! Natural frequencies of a frame with its masses.
 
 use super::beam;
+use super::error::SolveError;
+use super::factor::{Factored, node_movement_of};
 use super::model::Frame;
-use super::solve::{Factored, SolveError, node_movement_of};
 use core::f64::consts::TAU;
 use faer::linalg::triangular_solve::solve_lower_triangular_in_place;
 use faer::{Mat, Par, Side};

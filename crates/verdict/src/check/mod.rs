@@ -27,6 +27,7 @@ mod once;
 mod panel_load;
 pub mod reserve;
 pub mod retention;
+pub mod second_order;
 mod solid;
 mod stable;
 mod strap_edges;

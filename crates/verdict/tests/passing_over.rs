@@ -14,7 +14,9 @@ use ladder::ladders;
 use proptest::prelude::*;
 use proptest::test_runner::{Config, RngAlgorithm, TestCaseError, TestRng, TestRunner};
 use rig::Rig;
-use verdict::check::{Side, swept, utilisation};
+use rig::policy::CheckId;
+use std::cell::Cell;
+use verdict::check::{Side, Swept, swept, utilisation};
 use verdict::context::Resolution;
 use verdict::structure::BuildOptions;
 use verdict::{Context, sweep};
@@ -51,6 +53,53 @@ fn on_random_ladders() {
     always(10, &(ladders(), 20.0..60.0_f64, 12.0..30.0_f64), |(ladder, pan, elevation)| {
         same(&ladder.rig(), step(pan, elevation))
     });
+}
+
+/// Do all states of a sweep keep to the required factors?
+fn all_allowed(ctx: &Context<'_>, checks: &[Box<dyn Swept>], found: &sweep::Sweep) -> bool {
+    checks.iter().zip(&found.pairs).filter(|(c, _)| !c.informs()).all(|(check, pairs)| {
+        let factors = ctx.rig.policy.factors(check.id());
+        pairs.iter().all(|p| {
+            p.intact.is_none_or(|w| w.utilisation <= 1.0 / factors.intact)
+                && p.lost.is_none_or(|w| w.utilisation <= 1.0 / factors.lost)
+        })
+    })
+}
+
+#[test]
+fn the_short_answer_is_that_of_the_whole_grid() {
+    let (holding, failing) = (Cell::new(0), Cell::new(0));
+    // Vacuum from hardly any to plenty, so that both answers come up.
+    always(14, &(ladders(), 0.15..2.5_f64), |(ladder, share)| {
+        let mut rig = ladder.rig();
+        for cup in &mut rig.cups {
+            let Some(vacuum) = &mut cup.vacuum else { continue };
+            vacuum.value *= share;
+            cup.loss.value *= share;
+        }
+        let ctx = Context::new(&rig, BuildOptions::default()).unwrap();
+        let cups = [CheckId::CupSeal, CheckId::CupSlip];
+        let checks: Vec<_> = swept(&ctx).into_iter().filter(|c| cups.contains(&c.id())).collect();
+        let resolution = step(45.0, 20.0);
+        let whole = sweep::grid(&ctx, &checks, resolution, &|_| {});
+        let allowed = all_allowed(&ctx, &checks, &whole);
+        prop_assert_eq!(sweep::holds(&ctx, &checks, resolution), allowed);
+        let roaming = sweep::not_allowed(&ctx, &checks, &ctx.poses(resolution));
+        let found = roaming.pairs.iter().flatten().any(|p| p.intact.or(p.lost).is_some());
+        // The parked arm is not among these poses.
+        prop_assert!(!found || !allowed);
+        for (check, (some, all)) in checks.iter().zip(roaming.pairs.iter().zip(&whole.pairs)) {
+            for (some, all) in some.iter().zip(all) {
+                if let (Some(a), Some(b)) = (some.intact, all.intact) {
+                    prop_assert!(a.utilisation <= b.utilisation, "{:?}", check.id());
+                }
+            }
+        }
+        let count = if allowed { &holding } else { &failing };
+        count.set(count.get() + 1);
+        Ok(())
+    });
+    assert!(holding.get() > 1 && failing.get() > 1, "{} hold, {} do not", holding.get(), failing.get());
 }
 
 #[test]

@@ -114,6 +114,10 @@ pub trait Swept: Sync {
     fn worse(&self) -> [Side; 6];
     /// The same by hand.
     fn hand(&self, item: &Item, r: &[f64; 6]) -> HandCheck;
+    /// Does it only inform, so that it cannot fail?
+    fn informs(&self) -> bool {
+        false
+    }
     /// For a check that only informs: what to say of the worst state's numbers.
     fn note(&self, _item: &Item, _r: &[f64; 6]) -> Option<String> {
         None

@@ -40,6 +40,10 @@ impl Swept for StrapTaut {
         (item.data[0] - r[0], item.data[0])
     }
 
+    fn informs(&self) -> bool {
+        true
+    }
+
     fn note(&self, item: &Item, r: &[f64; 6]) -> Option<String> {
         let fitted = quantity::both_kind(item.data[0], Kind::Force);
         Some(if r[0] < 0.01 * item.data[0] {

@@ -15,7 +15,7 @@ use mechanics::arm::Pose;
 use rayon::prelude::*;
 use search::{Best, Manner, Slot};
 use std::collections::{BTreeMap, BTreeSet};
-use std::sync::atomic::{AtomicU64, Ordering};
+use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 
 mod forest;
 mod instants;
@@ -204,6 +204,11 @@ impl<'a> Table<'a> {
         Self { sources }
     }
 
+    /// Has a state been found?
+    fn found(&self) -> bool {
+        self.sources.iter().flat_map(|(_, _, slots)| slots).any(Slot::found)
+    }
+
     /// The worst states, check by check and item by item.
     fn pairs(&self, checks: &[Box<dyn Swept>]) -> Vec<Vec<Pair>> {
         let mut pairs: Vec<Vec<Pair>> =
@@ -288,23 +293,23 @@ fn slackness(ctx: &Context<'_>, failure: &Failure, sorted: &[Sorted]) -> Vec<(Sl
     sets.into_iter().map(|set| (set, Slackness::of(ctx, failure, set))).collect()
 }
 
-/// Looks at all states of a resolution; returns how many there are and how many were reckoned.
+/// Looks at all states of some groups; returns how many there are and how many were reckoned.
 fn run(
     ctx: &Context<'_>,
     checks: &[Box<dyn Swept>],
-    (resolution, manner): (Resolution, Manner),
+    (groups, manner): (&[Group], Manner),
     table: &mut Table<'_>,
     tick: &(dyn Fn(u64) + Sync),
 ) -> (u64, u64) {
     let weights = weights(ctx, checks, &readers(checks));
     let (mut done, mut base) = (0, 0);
     let reckoned = AtomicU64::new(0);
-    for group in groups(ctx, resolution) {
+    for group in groups {
         let n = group.instants.len();
-        let step = (BLOCK / n).max(1);
+        let step = (BLOCK / n.max(1)).max(1);
         for (b, poses) in group.poses.chunks(step).enumerate() {
             let mut block = Block {
-                group: &group,
+                group,
                 first: b * step,
                 base,
                 trees: Vec::new(),
@@ -312,6 +317,9 @@ fn run(
                 slackness: Vec::new(),
             };
             let points = gather(ctx, &block, poses, table);
+            if manner == Manner::First && table.found() {
+                return (done, reckoned.into_inner());
+            }
             block.trees = forest::plant(points, &weights);
             block.sorted = ctx
                 .failures
@@ -320,17 +328,25 @@ fn run(
                 .collect();
             block.slackness =
                 ctx.failures.iter().zip(&block.sorted).map(|(f, s)| slackness(ctx, f, s)).collect();
+            let stop = AtomicBool::new(false);
             table.sources.par_iter_mut().for_each(|(source, _, slots)| {
-                if let Source::Rows { start, len } = source {
-                    for slots in slots.chunks_mut(search::TOGETHER) {
+                let Source::Rows { start, len } = source else { return };
+                for slots in slots.chunks_mut(search::TOGETHER) {
+                    if !stop.load(Ordering::Relaxed) {
                         let n = search::search(ctx, &block, (*start, *len), slots, manner);
                         reckoned.fetch_add(n, Ordering::Relaxed);
+                        if manner == Manner::First && slots.iter().any(Slot::found) {
+                            stop.store(true, Ordering::Relaxed);
+                        }
                     }
                 }
             });
             base += (poses.len() * n) as u64;
             done += (poses.len() * n) as u64 * solved(ctx);
             tick(done);
+            if stop.into_inner() {
+                return (done, reckoned.into_inner());
+            }
         }
     }
     (done, reckoned.into_inner())
@@ -358,13 +374,38 @@ pub fn grid(
     tick: &(dyn Fn(u64) + Sync),
 ) -> Sweep {
     let mut table = Table::new(checks, |_| [Best::NONE; 2]);
-    let (states, _) = run(ctx, checks, (resolution, Manner::Skip), &mut table, tick);
+    let (states, _) = run(ctx, checks, (&groups(ctx, resolution), Manner::Skip), &mut table, tick);
     Sweep { pairs: table.pairs(checks), states }
 }
 
 /// The same with every state reckoned and none passed over: what [`grid`] must come to, bit for bit.
 pub fn grid_plainly(ctx: &Context<'_>, checks: &[Box<dyn Swept>], resolution: Resolution) -> Sweep {
     let mut table = Table::new(checks, |_| [Best::NONE; 2]);
-    let (states, _) = run(ctx, checks, (resolution, Manner::Every), &mut table, &|_| {});
+    let (states, _) = run(ctx, checks, (&groups(ctx, resolution), Manner::Every), &mut table, &|_| {});
+    Sweep { pairs: table.pairs(checks), states }
+}
+
+/// Where a check's required factor just holds, with nothing lost and with one part lost.
+fn allowed(ctx: &Context<'_>, check: &dyn Swept) -> [Best; 2] {
+    // A check that only informs stops nothing.
+    if check.informs() {
+        return [Best::over(f64::INFINITY); 2];
+    }
+    let factors = ctx.rig.policy.factors(check.id());
+    [Best::over(1.0 / factors.intact), Best::over(1.0 / factors.lost)]
+}
+
+/// Does every check hold in every state at a resolution? Stops at the first state in which one does not.
+pub fn holds(ctx: &Context<'_>, checks: &[Box<dyn Swept>], resolution: Resolution) -> bool {
+    let mut table = Table::new(checks, |c| allowed(ctx, c));
+    run(ctx, checks, (&groups(ctx, resolution), Manner::First), &mut table, &|_| {});
+    !table.found()
+}
+
+/// Of every item the worst state that is not allowed, among some poses of the roaming arm; none where all hold.
+pub fn not_allowed(ctx: &Context<'_>, checks: &[Box<dyn Swept>], poses: &[Pose]) -> Sweep {
+    let group = Group { poses: poses.to_vec(), instants: Instants::of(ctx, false) };
+    let mut table = Table::new(checks, |c| allowed(ctx, c));
+    let (states, _) = run(ctx, checks, (&[group], Manner::Skip), &mut table, &|_| {});
     Sweep { pairs: table.pairs(checks), states }
 }

@@ -32,6 +32,11 @@ impl Best {
     pub(super) const NONE: Self =
         Self { utilisation: f64::NEG_INFINITY, rank: (usize::MAX, u64::MAX), worst: None };
 
+    /// Only what uses more than this counts.
+    pub(super) fn over(utilisation: f64) -> Self {
+        Self { utilisation, rank: (0, 0), worst: None }
+    }
+
     /// Could a state (or a box whose first state is `rank`) that reaches `utilisation` come before it?
     #[inline(always)]
     fn beaten_by(&self, utilisation: f64, rank: (usize, u64)) -> bool {
@@ -61,6 +66,13 @@ pub(super) struct Slot<'a> {
     pub(super) best: [Best; 2],
 }
 
+impl Slot<'_> {
+    /// Has a state been found?
+    pub(super) fn found(&self) -> bool {
+        self.best.iter().any(|b| b.worst.is_some())
+    }
+}
+
 /// How to look.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Manner {
@@ -68,6 +80,8 @@ pub(super) enum Manner {
     Skip,
     /// Reckon every state.
     Every,
+    /// Stop at the first find.
+    First,
 }
 
 /// A box that is still to be looked into, with a bound for each item.
@@ -141,6 +155,9 @@ pub(super) fn search(
             waiting.extend(both.into_iter().flatten());
         } else {
             reckoned += reckon(block, case, (w.tree, node, w.mask), slots, worth);
+            if manner == Manner::First && slots.iter().any(Slot::found) {
+                return reckoned;
+            }
         }
     }
     reckoned

@@ -8,7 +8,8 @@ use common::random_rig::{self, CupPlan, Rig, TUBE, config, ground, plans, rigs};
 use common::{WORLD, force, held, nodal};
 use glam::{DQuat, DVec3};
 use mechanics::frame::{
-    Factored, Frame, Freedom, Joint, JointKind, Load, Lost, Member, Solution, Strand, Support,
+    Factored, Frame, Freedom, Joint, JointKind, Load, Lost, Member, Solution, SolveError, Strand, Stress,
+    Support,
 };
 use mechanics::wrench::Wrench;
 use proptest::prelude::*;
@@ -283,6 +284,36 @@ proptest! {
     }
 
     #[test]
+    fn taking_a_part_from_a_factored_frame_is_factoring_without_it(rig in rigs(), which in 0_usize..8) {
+        let mut lost = vec![Lost::Support(which % rig.frame.supports.len())];
+        if !rig.frame.strands.is_empty() && which > 2 {
+            lost.push(Lost::Strand(which % rig.frame.strands.len()));
+        }
+        let intact = rig.frame.factor(&[]).unwrap();
+        let (quick, anew) = (intact.without(&lost).unwrap(), rig.frame.factor(&lost).unwrap());
+        let loads = [rig.load.clone(), nodal(&[force(rig.mast, DVec3::new(900.0, -400.0, 200.0))])];
+        let (a, b) = (quick.solve(&loads).unwrap(), anew.solve(&loads).unwrap());
+        for case in 0..2 {
+            prop_assert!(apart(&movements(&rig.frame, &a, case), &movements(&rig.frame, &b, case)) < ROUNDING);
+            for m in 0..rig.frame.members.len() {
+                let (x, y) = (a.member_ends(case, m), b.member_ends(case, m));
+                for (x, y) in x.0.iter().chain(&x.1).zip(y.0.iter().chain(&y.1)) {
+                    prop_assert!((x - y).abs() < 1e-6 + ROUNDING * y.abs(), "member {m}: {x} {y}"); // 1e-9 of kN
+                }
+            }
+        }
+        // What needs the factor itself gets its own.
+        let first = |f: &Factored<'_>| f.modes(1).unwrap()[0].frequency_hz;
+        prop_assert!((first(&quick) / first(&anew) - 1.0).abs() < ROUNDING);
+        let stress = Stress::of_axial(&vec![-800.0; rig.frame.members.len()]);
+        let buckles = |f: &Factored<'_>| f.critical(&stress).unwrap().map_or(0.0, |c| c.factor);
+        prop_assert!((buckles(&quick) - buckles(&anew)).abs() <= 1e-6 * buckles(&anew)); // it is found by iteration
+        // One after the other is both at once.
+        let again = intact.without(&lost[..1]).unwrap().without(&lost[1..]).unwrap();
+        prop_assert!(apart(&movements(&rig.frame, &again.solve(&loads).unwrap(), 0), &movements(&rig.frame, &b, 0)) < ROUNDING);
+    }
+
+    #[test]
     fn a_swivel_carries_no_moment_about_its_axis(plan in plans(), tilt in [-0.5..0.5, -0.5..0.5]) {
         let mut rig = plan.build();
         // A leg on a ball and a pin: member to the mast, released at its foot about a tilted axis.
@@ -386,6 +417,18 @@ fn swivels_in_a_closed_loop_work() {
 }
 
 /// Four bars pinned in a square on a diagonal tie: each pin in the plane is a constraint, their sum repeats out of plane.
+#[test]
+fn taking_away_what_alone_holds_a_frame_is_a_mechanism() {
+    let mut frame = Frame::default();
+    let ends = [frame.node(DVec3::ZERO), frame.node(DVec3::X)];
+    frame.members.push(Member { i: ends[0], j: ends[1], beam: TUBE, up: DVec3::Z });
+    frame.supports.push(Support { node: ends[0], axes: WORLD, k: [4e5, 4e5, 4e5, 2e3, 2e3, 2e3] });
+    let intact = frame.factor(&[]).unwrap();
+    assert!(matches!(intact.without(&[Lost::Support(0)]), Err(SolveError::Mechanism(_))));
+    // A part that is not there takes nothing away.
+    assert!(intact.without(&[Lost::Support(7), Lost::Strand(0)]).is_ok());
+}
+
 #[test]
 fn a_pinned_square_on_a_strand_is_statics() {
     let mut f = Frame::default();

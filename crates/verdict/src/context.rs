@@ -11,6 +11,7 @@ use crate::structure::{BuildOptions, Structure};
 use glam::DVec3;
 use mechanics::arm::{self, Accelerations, Base, BasisTerms, Pose, Rates, WrenchBasis};
 use mechanics::frame::{Mechanism, SolveError};
+use rayon::prelude::*;
 use rig::model::{ArmUse, Rig, StrapKind};
 
 /// One failure: nothing or one part lost, and the responses then.
@@ -96,17 +97,19 @@ impl<'a> Context<'a> {
                 .filter(|(_, s)| s.kind == StrapKind::Strap)
                 .map(|(i, _)| Some(PartRef::Strap(i))),
         );
+        let intact = structure.frame.factor(&[]);
         let failures = lost
-            .into_iter()
+            .into_par_iter()
             .map(|lost| {
                 let gone: Vec<_> = lost.and_then(|p| structure.lost(p)).into_iter().collect();
-                let responses = responses::responses(rig, &structure, &layout, &loads, &gone);
+                let responses = responses::responses(rig, (&structure, &layout), &intact, &loads, &gone);
                 if let Err(SolveError::Frame(e)) = &responses {
                     return Err(Fault::from_error(e));
                 }
                 Ok(Failure { lost, responses })
             })
             .collect::<Result<Vec<_>, Fault>>()?;
+        drop(intact);
         let stated = structure.frame.strands.iter().map(|s| s.pretension_n).collect();
         let mut ctx = Self { rig, structure, layout, columns, actions, arm, failures, taken_up: stated };
         if let Some(Ok(r)) = ctx.failures.first().map(|f| &f.responses) {

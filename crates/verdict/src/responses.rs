@@ -10,9 +10,10 @@ use crate::structure::Structure;
 use glam::DVec3;
 use mechanics::air::drag::tube_force_per_length;
 use mechanics::frame::beam;
-use mechanics::frame::{Internal, Load, Lost, SolveError};
+use mechanics::frame::{Factored, Internal, Load, Lost, SolveError};
 use mechanics::wrench::Wrench;
 use rig::model::{Platform, Rig};
+use std::borrow::Cow;
 
 /// Index of the first arm-wrench column.
 pub const ARM_COLUMN: usize = 3;
@@ -178,20 +179,23 @@ pub fn basis(rig: &Rig, s: &Structure, density: f64, winds: &[DVec3]) -> Vec<Loa
     loads
 }
 
-/// Solves the basis loads with some parts lost and reads every response.
+/// Solves the basis loads with some parts lost and reads every response. `intact` is the frame with nothing lost.
 ///
 /// # Errors
 ///
 /// [`SolveError`] where something can move freely or the residual check fails.
 pub fn responses(
     rig: &Rig,
-    s: &Structure,
-    layout: &Layout,
+    (s, layout): (&Structure, &Layout),
+    intact: &Result<Factored<'_>, SolveError>,
     loads: &[Load],
     lost: &[Lost],
 ) -> Result<Responses, SolveError> {
     let frame = s.frame_without(lost);
-    let factored = frame.factor(lost)?;
+    let factored = match (&frame, intact) {
+        (Cow::Borrowed(_), Ok(intact)) => intact.without(lost)?,
+        _ => frame.factor(lost)?,
+    };
     let solution = factored.solve(loads)?;
     let columns = loads.len();
     let mut out =

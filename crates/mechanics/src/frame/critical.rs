@@ -45,6 +45,9 @@ impl Factored<'_> {
         if !stress.is_finite() {
             return Err(FrameError::BadNumber.into());
         }
+        if self.update.is_some() {
+            return self.own()?.critical(stress);
+        }
         let (n, full) = (self.n, self.bodies.count());
         let (kg, _) = reduce(self.geometric_full(stress), full, self.elimination.as_ref());
         if !kg.iter().all(|v| v.is_finite()) {

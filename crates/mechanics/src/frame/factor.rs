@@ -5,10 +5,13 @@ use super::bodies::{Bodies, WORLD, node_movement};
 use super::eliminate::Elimination;
 use super::error::{Mechanism, SolveError};
 use super::model::{Frame, FrameError};
+use super::reading::Reading;
 use super::stress::Stress;
+use super::without::Update;
 use faer::linalg::solvers::Llt;
 use faer::{Mat, Side};
 use glam::DVec3;
+use std::sync::Arc;
 
 /// A support or strand taken away before solving.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -36,7 +39,10 @@ pub struct Factored<'a> {
     pub(super) k: Vec<f64>,
     pub(super) n: usize,
     pub(super) scale: Vec<f64>,
-    pub(super) llt: Llt<f64>,
+    pub(super) llt: Arc<Llt<f64>>,
+    /// Springs taken away since.
+    pub(super) update: Option<Update>,
+    pub(super) reading: Arc<Reading>,
 }
 
 /// The stiffness scaled to a unit diagonal, its scaling, and its factor if all is held.
@@ -79,7 +85,21 @@ impl Frame {
         let lost = lost.to_vec();
         match llt {
             Some(llt) => {
-                Ok(Factored { frame: self, lost, bodies, elimination, stress: None, k, n, scale, llt })
+                let reading = Arc::new(Reading::of(self, &bodies));
+                let (llt, stress, update) = (Arc::new(llt), None, None);
+                Ok(Factored {
+                    frame: self,
+                    lost,
+                    bodies,
+                    elimination,
+                    stress,
+                    k,
+                    n,
+                    scale,
+                    llt,
+                    update,
+                    reading,
+                })
             }
             None => Err(SolveError::Mechanism(Box::new(free_movement(
                 self,
@@ -110,8 +130,8 @@ impl<'a> Factored<'a> {
         let Scaled { scale, llt, .. } = scaled(&k, n);
         let mut sum = self.stress.clone().unwrap_or_default();
         sum.add(stress, 1.0);
-        let llt = llt.ok_or(SolveError::Buckled)?;
-        Ok(Factored { stress: Some(sum), k, n, scale, llt, ..self.clone() })
+        let llt = Arc::new(llt.ok_or(SolveError::Buckled)?);
+        Ok(Factored { stress: Some(sum), k, n, scale, llt, update: None, ..self.clone() })
     }
 }
 
@@ -176,7 +196,7 @@ impl Factored<'_> {
         &self.scale
     }
 
-    /// Lower factor of the scaled stiffness.
+    /// Lower factor of the scaled stiffness; of [`Self::own`] alone.
     pub(crate) fn lower(&self) -> faer::MatRef<'_, f64> {
         self.llt.L()
     }

@@ -15,11 +15,13 @@ mod lanczos;
 mod loads;
 pub mod model;
 pub mod modes;
+mod reading;
 pub mod section;
 pub mod solution;
 mod solve;
 pub mod split;
 pub mod stress;
+mod without;
 
 pub use beam::{Beam, Internal};
 pub use critical::Critical;

@@ -32,6 +32,10 @@ impl Factored<'_> {
     ///
     /// [`SolveError::Residual`] where the eigenvalues cannot be found.
     pub fn modes(&self, count: usize) -> Result<Vec<Mode>, SolveError> {
+        self.own()?.own_modes(count)
+    }
+
+    fn own_modes(&self, count: usize) -> Result<Vec<Mode>, SolveError> {
         let n = self.unknowns();
         let m = self.mass_matrix();
         let scale = self.scaling();

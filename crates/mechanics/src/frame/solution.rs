@@ -1,7 +1,7 @@
 //! What is read from an answer: movements, actions of supports, tensions, forces in members.
 
-use super::assemble::{member_rows, strand_row};
-use super::beam::{self, Element, Internal};
+use super::assemble::member_rows;
+use super::beam::{self, Internal};
 use super::bodies::node_movement;
 use super::factor::{Factored, Lost};
 use super::geometric;
@@ -42,41 +42,37 @@ impl Solution<'_> {
             return 0.0;
         }
         let s = &self.of.frame.strands[strand];
-        let row = strand_row(self.of.frame, &self.of.bodies, strand);
-        let stretch: f64 = row.iter().map(|(c, v)| self.u[case][*c] * v).sum();
+        let stretch: f64 = self.of.reading.strands[strand].iter().map(|(c, v)| self.u[case][*c] * v).sum();
         self.loads[case].fitted_n(strand, s.pretension_n) + s.k_n_per_m * stretch
     }
 
     /// Actions of the nodes ON the member's ends, axes of the unmoved member (under stress they turn with it, see §2.9): `[Fx Fy Fz Mx My Mz]` at i and at j.
     pub fn member_ends(&self, case: usize, member: usize) -> ([f64; 6], [f64; 6]) {
-        let frame = self.of.frame;
-        let length = frame.member_length(member);
-        let mut k: Element = beam::stiffness(&frame.members[member].beam, length);
+        let (frame, u) = (self.of.frame, &self.u[case]);
+        let ends = &self.of.reading.ends[member];
+        let mut f = ends.forces(u);
         if let Some(tension) = self.of.stress.as_ref().and_then(|s| s.axial_n.get(member)) {
-            let more = geometric::stiffness(&frame.members[member].beam, length, *tension);
-            k.iter_mut().flatten().zip(more.iter().flatten()).for_each(|(a, b)| *a += b);
+            let k = geometric::stiffness(&frame.members[member].beam, ends.length, *tension);
+            let rows = member_rows(frame, &self.of.bodies, member);
+            let d: Vec<f64> = rows.iter().map(|row| row.iter().map(|(c, v)| u[*c] * v).sum()).collect();
+            for (f, k) in f.iter_mut().zip(&k) {
+                *f += k.iter().zip(&d).map(|(a, b)| a * b).sum::<f64>();
+            }
         }
-        let w = beam::into_axes(&frame.member_axes(member), member_load(frame, &self.loads[case], member));
-        let equivalent = beam::uniform(w, length);
-        let rows = member_rows(frame, &self.of.bodies, member);
-        let d: Vec<f64> =
-            rows.iter().map(|row| row.iter().map(|(c, v)| self.u[case][*c] * v).sum()).collect();
-        let f: [f64; 12] =
-            core::array::from_fn(|i| k[i].iter().zip(&d).map(|(a, b)| a * b).sum::<f64>() - equivalent[i]);
+        let equivalent = beam::uniform(self.line_load(case, member), ends.length);
+        f.iter_mut().zip(equivalent).for_each(|(f, e)| *f -= e);
         (core::array::from_fn(|i| f[i]), core::array::from_fn(|i| f[i + 6]))
     }
 
     /// Uniform load on a member (weight and line loads), N/m, member axes.
     pub fn line_load(&self, case: usize, member: usize) -> DVec3 {
-        let frame = self.of.frame;
-        beam::into_axes(&frame.member_axes(member), member_load(frame, &self.loads[case], member))
+        let load = member_load(self.of.frame, &self.loads[case], member);
+        beam::into_axes(&self.of.reading.ends[member].axes, load)
     }
 
     /// Internal forces `x_m` from end i of a member.
     pub fn internal(&self, case: usize, member: usize, x_m: f64) -> Internal {
-        let frame = self.of.frame;
-        let w = beam::into_axes(&frame.member_axes(member), member_load(frame, &self.loads[case], member));
-        beam::internal(self.member_ends(case, member).0, w, x_m)
+        beam::internal(self.member_ends(case, member).0, self.line_load(case, member), x_m)
     }
 
     /// What the rest of the world does on the members that end at a node: sum of [`Self::member_ends`], world axes, about
@@ -89,7 +85,7 @@ impl Solution<'_> {
                 continue;
             }
             let (i, j) = self.member_ends(case, index);
-            let axes = frame.member_axes(index);
+            let axes = self.of.reading.ends[index].axes;
             for (end, f) in [(m.i, i), (m.j, j)] {
                 if end == node {
                     let w = Wrench::from_array(f);

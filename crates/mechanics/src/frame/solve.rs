@@ -51,7 +51,10 @@ impl Factored<'_> {
 
     fn back(&self, rhs: &[Vec<f64>]) -> Vec<Vec<f64>> {
         let b = Mat::from_fn(self.n, rhs.len(), |i, j| rhs[j][i] * self.scale[i]);
-        let y = self.llt.solve(&b);
+        let mut y = self.llt.solve(&b);
+        if let Some(update) = &self.update {
+            update.correct(&mut y);
+        }
         (0..rhs.len()).map(|j| (0..self.n).map(|i| y[(i, j)] * self.scale[i]).collect()).collect()
     }
 
@@ -69,7 +72,7 @@ impl Factored<'_> {
             .collect()
     }
 
-    fn contract(&self, f: &[f64]) -> Vec<f64> {
+    pub(super) fn contract(&self, f: &[f64]) -> Vec<f64> {
         match &self.elimination {
             None => f.to_vec(),
             Some(e) => (0..e.width)

@@ -13,7 +13,7 @@ use instants::{ArmRows, Instants};
 use loose::{Slackness, Sorted};
 use mechanics::arm::Pose;
 use rayon::prelude::*;
-use search::{Best, Manner, Slot};
+use search::{Best, Manner, Slot, coarse};
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 
@@ -49,7 +49,7 @@ impl Pair {
     /// Takes a state if it is worse.
     fn offer(&mut self, worst: Worst) {
         let slot = if worst.state.failure == 0 { &mut self.intact } else { &mut self.lost };
-        if slot.is_none_or(|s| worst.utilisation > s.utilisation) {
+        if slot.is_none_or(|s| coarse(worst.utilisation) > coarse(s.utilisation)) {
             *slot = Some(worst);
         }
     }

@@ -1,5 +1,6 @@
 //! A closer look around each worst pose.
 
+use super::search::coarse;
 use super::{Pair, Worst, numbers};
 use crate::check::{Swept, utilisation};
 use crate::context::{Context, Resolution};
@@ -39,7 +40,7 @@ pub(super) fn refine(
                         let r = numbers(ctx, item.source, &state);
                         let (demand, capacity) = check.demand_capacity(item, &r);
                         let u = utilisation(demand, capacity);
-                        if u > worst.utilisation {
+                        if coarse(u) > coarse(worst.utilisation) {
                             *worst = Worst { utilisation: u, state };
                             moved = true;
                             break;

@@ -16,6 +16,13 @@ const ROUNDING: f64 = 2e-12;
 /// Items that are looked at side by side.
 pub(super) const TOGETHER: usize = 8;
 
+/// A number less its last twelve bits, a part in 4e12: what differs by less is equal, so that the rounding of one machine or
+/// another does not choose between states that are alike.
+#[inline(always)]
+pub(super) fn coarse(utilisation: f64) -> f64 {
+    f64::from_bits(utilisation.to_bits() & !0xFFF)
+}
+
 /// The worst state of one item so far.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Best {
@@ -40,7 +47,8 @@ impl Best {
     /// Could a state (or a box whose first state is `rank`) that reaches `utilisation` come before it?
     #[inline(always)]
     fn beaten_by(&self, utilisation: f64, rank: (usize, u64)) -> bool {
-        utilisation > self.utilisation || (utilisation >= self.utilisation && rank < self.rank)
+        let (new, old) = (coarse(utilisation), coarse(self.utilisation));
+        new > old || (new >= old && rank < self.rank)
     }
 
     /// Takes a state if it is worse.

@@ -117,7 +117,8 @@ fn lines(rig: &Rig) -> Vec<Line> {
                 .iter()
                 .enumerate()
                 .filter_map(|(c, p)| Some((c, worst(p)?)))
-                .max_by(|a, b| a.1.utilisation.total_cmp(&b.1.utilisation))
+                // Of cups that mirror each other the first, however the last bits are rounded.
+                .reduce(|a, b| if b.1.utilisation > a.1.utilisation * (1.0 + 1e-9) { b } else { a })
                 .unwrap();
             let frame: Vec<_> = items.iter().map(|i| sweep::numbers(&ctx, i.source, &worst.state)).collect();
             let paper = paper(&ctx, &worst.state, cup);

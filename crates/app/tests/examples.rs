@@ -46,3 +46,32 @@ fn each_example_gives_the_answer_that_the_page_says() {
         assert_eq!(word, answer, "{file}");
     }
 }
+
+#[test]
+fn the_first_page_quotes_a_verdict_and_a_sum_as_they_are() {
+    let page = std::fs::read_to_string(folder().join("../README.md")).unwrap();
+    let rig = folder().join("pickup-arm.toml");
+    let run = |command: &[&str]| {
+        let mut all = Command::new(env!("CARGO_BIN_EXE_clingfish"));
+        let out = all.args(&command[..1]).args(["--color", "never"]).arg(&rig).args(&command[1..]).output();
+        String::from_utf8(out.unwrap().stdout).unwrap()
+    };
+    let verdict = run(&["check"]);
+    let section = page.split("## A verdict read together").nth(1).unwrap();
+    let quoted: Vec<&str> = section
+        .lines()
+        .skip_while(|l| !l.starts_with("    "))
+        .take_while(|l| l.starts_with("    ") || l.is_empty())
+        .filter_map(|l| l.strip_prefix("    "))
+        .collect();
+    assert!(quoted.len() > 8, "{quoted:?}");
+    let mut lines = verdict.lines();
+    for quote in quoted {
+        assert!(lines.any(|l| l == quote), "the verdict does not say {quote:?} there");
+    }
+    // The paragraph under it works the sum out in the numbers that `explain` gives.
+    let sum = run(&["explain", "cup-slip", "RR"]);
+    for number in ["1.52 kN", "741 N", "5.63 kN", "1.73 kN"] {
+        assert!(section.contains(number) && sum.contains(number), "{number}\n{sum}");
+    }
+}

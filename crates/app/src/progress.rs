@@ -1,4 +1,4 @@
-//! How far a check has come, on the error output of a terminal, once it takes longer than a second.
+//! How far long work has come, on the error output of a terminal, once it takes longer than a second.
 
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressState, ProgressStyle};
 use std::sync::OnceLock;
@@ -10,16 +10,18 @@ const AFTER: &str = "{msg} {spinner}";
 /// A bar that shows itself only when it is wanted. It is wiped when dropped and never hides the cursor.
 pub(crate) struct Progress {
     wanted: bool,
+    /// What is counted, and what is said when all is done.
+    words: (&'static str, &'static str),
     began: Instant,
     bar: OnceLock<ProgressBar>,
 }
 
 impl Progress {
-    pub(crate) fn new(wanted: bool) -> Self {
-        Self { wanted, began: Instant::now(), bar: OnceLock::new() }
+    pub(crate) fn new(wanted: bool, counted: &'static str, after: &'static str) -> Self {
+        Self { wanted, words: (counted, after), began: Instant::now(), bar: OnceLock::new() }
     }
 
-    /// Told from any thread: states done, states in all.
+    /// Told from any thread: so many done, so many in all.
     pub(crate) fn tick(&self, done: u64, all: u64) {
         if !self.wanted || self.began.elapsed() < Duration::from_secs(1) {
             return;
@@ -33,7 +35,7 @@ impl Progress {
                 };
                 bar.set_style(style.with_key("rate", rate).progress_chars("=> "));
             }
-            bar.set_message("states");
+            bar.set_message(self.words.0);
             bar
         });
         bar.set_position(done);
@@ -41,7 +43,7 @@ impl Progress {
             if let Ok(style) = ProgressStyle::with_template(AFTER) {
                 bar.set_style(style.tick_chars("-\\|/ "));
             }
-            bar.set_message("all states seen; trying what is assumed at the ends of its range");
+            bar.set_message(self.words.1);
             bar.enable_steady_tick(Duration::from_millis(250));
         }
     }

@@ -13,6 +13,7 @@ use mechanics::arm::{self, Accelerations, Base, BasisTerms, Pose, Rates, WrenchB
 use mechanics::frame::{Mechanism, SolveError};
 use rayon::prelude::*;
 use rig::model::{ArmUse, Rig, StrapKind};
+use std::sync::Arc;
 
 /// One failure: nothing or one part lost, and the responses then.
 #[derive(Clone, Debug)]
@@ -44,22 +45,23 @@ impl Resolution {
     }
 }
 
-/// A rig ready to be checked.
+/// A rig ready to be checked. A copy shares all that is large.
+#[derive(Clone)]
 pub struct Context<'a> {
     /// The rig.
     pub rig: &'a Rig,
     /// The frame and its map.
-    pub structure: Structure,
+    pub structure: Arc<Structure>,
     /// Rows of the responses.
-    pub layout: Layout,
+    pub layout: Arc<Layout>,
     /// Columns of `u`.
     pub columns: Columns,
     /// Instants, winds, air.
     pub actions: Actions,
     /// The arm, if there is one.
-    pub arm: Option<ArmModel>,
+    pub arm: Option<Arc<ArmModel>>,
     /// Nothing lost first, then each cup, then each strap.
-    pub failures: Vec<Failure>,
+    pub failures: Arc<[Failure]>,
     /// What each strap's ratchet takes up, N: gives the stated tensions once all are fitted.
     pub taken_up: Vec<f64>,
 }
@@ -85,7 +87,7 @@ impl<'a> Context<'a> {
         let structure = Structure::new(rig, options);
         let layout = Layout::of(rig, &structure);
         let actions = Actions::of(rig)?;
-        let arm = ArmModel::of(rig)?;
+        let arm = ArmModel::of(rig)?.map(Arc::new);
         let columns = Columns { strands: structure.frame.strands.len(), winds: actions.winds.len() };
         let loads = responses::basis(rig, &structure, actions.density, &actions.winds);
         let mut lost: Vec<Option<PartRef>> = vec![None];
@@ -108,14 +110,24 @@ impl<'a> Context<'a> {
                 }
                 Ok(Failure { lost, responses })
             })
-            .collect::<Result<Vec<_>, Fault>>()?;
+            .collect::<Result<Vec<_>, Fault>>()?
+            .into();
         drop(intact);
         let stated = structure.frame.strands.iter().map(|s| s.pretension_n).collect();
+        let (structure, layout) = (Arc::new(structure), Arc::new(layout));
         let mut ctx = Self { rig, structure, layout, columns, actions, arm, failures, taken_up: stated };
         if let Some(Ok(r)) = ctx.failures.first().map(|f| &f.responses) {
             ctx.taken_up = slack::taken_up(&ctx, r);
         }
         Ok(ctx)
+    }
+
+    /// The same structure, responses and instants with another rig's facts for the checks: for facts that no response, wind or
+    /// motion depends on, as friction.
+    #[must_use]
+    pub fn judged_by<'b>(&self, rig: &'b Rig) -> Context<'b> {
+        let Self { structure, layout, columns, actions, arm, failures, taken_up, .. } = self.clone();
+        Context { rig, structure, layout, columns, actions, arm, failures, taken_up }
     }
 
     /// A mechanism of a failure, if that is why it has no responses.

@@ -10,6 +10,7 @@ pub mod check;
 pub mod context;
 pub mod fault;
 pub mod finding;
+pub mod limits;
 pub mod parts;
 pub mod responses;
 mod slack;

@@ -219,6 +219,7 @@ fn roof() -> Panel {
         finish: "clean paint".to_owned(),
         wet: false,
         friction: fact(0.5),
+        other_friction: Some(fact(0.2)),
         stiffness: fact(100e3),
         rocking: fact(1e3),
         pull_limit: Some(fact(900.0)),

@@ -104,8 +104,8 @@ impl Default for Options<'_> {
 }
 
 /// Findings of one run.
-struct Run {
-    findings: Vec<Finding>,
+pub(crate) struct Run {
+    pub(crate) findings: Vec<Finding>,
     pool: Vec<StateId>,
     retention: Vec<Task>,
     second_order: Vec<StateId>,
@@ -114,7 +114,7 @@ struct Run {
 }
 
 /// Which states a run looks at.
-enum Look<'a> {
+pub(crate) enum Look<'a> {
     /// All of them, at the options' resolution.
     All,
     /// Only the worst ones of a run before.
@@ -123,7 +123,7 @@ enum Look<'a> {
     Wide(&'a Run),
 }
 
-fn run(rig: &Rig, options: &Options<'_>, look: &Look<'_>) -> Result<Run, Fault> {
+pub(crate) fn run(rig: &Rig, options: &Options<'_>, look: &Look<'_>) -> Result<Run, Fault> {
     let ctx = Context::new(rig, options.build)?;
     let checks = check::swept(&ctx);
     let swept = match look {
@@ -395,6 +395,20 @@ fn missing(findings: &[Finding]) -> Vec<Hold> {
         }
     }
     out
+}
+
+/// What is missing for the checks of a rig's states.
+pub(crate) fn missing_of(ctx: &Context<'_>) -> Vec<Hold> {
+    let checks = check::swept(ctx);
+    let mut findings = Vec::new();
+    for check in &checks {
+        for item in check.items() {
+            if let Some(need) = &item.missing {
+                findings.push(Finding::not_checked(check.id(), item.part, need.clone()));
+            }
+        }
+    }
+    missing(&findings)
 }
 
 fn push_hold(holds: &mut Vec<Hold>, group: &Group, why: String) {

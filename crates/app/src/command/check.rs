@@ -41,13 +41,17 @@ pub(crate) fn run(args: &Args, io: &mut Io<'_>) -> Result<(), Stop> {
 
 /// The verdict, with progress on the terminal; a rig that cannot be computed is bad input.
 pub(crate) fn verdict_of(rig: &Rig, io: &Io<'_>) -> Result<Verdict, Stop> {
-    let progress = Progress::new(io.progress);
+    let after = "all states seen; trying what is assumed at the ends of its range";
+    let progress = Progress::new(io.progress, "states", after);
     let tick = |done: u64, all: u64| progress.tick(done, all);
     let options = Options { tick: &tick, ..Options::default() };
-    verdict::verdict::check(rig, &options).map_err(|fault| {
-        Stop::bad(
-            format!("this rig cannot be computed: {fault}"),
-            "look at the sizes, places and weights in the file; one of them is out of all proportion",
-        )
-    })
+    verdict::verdict::check(rig, &options).map_err(|fault| cannot(&fault))
+}
+
+/// A rig that cannot be computed is bad input.
+pub(crate) fn cannot(fault: &verdict::Fault) -> Stop {
+    Stop::bad(
+        format!("this rig cannot be computed: {fault}"),
+        "look at the sizes, places and weights in the file; one of them is out of all proportion",
+    )
 }

@@ -25,6 +25,8 @@ macro_rules! commands {
 
 commands! {
     Check => check,
+    Envelope => envelope,
+    Card => card,
     Explain => explain,
     Respond => respond,
     Parts => parts,

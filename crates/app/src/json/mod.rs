@@ -1,7 +1,9 @@
 //! The JSON that the commands print: shapes of their own, SI units, snake-case keys.
 
+pub(crate) mod card;
 pub(crate) mod check;
 pub(crate) mod diagnostic;
+pub(crate) mod envelope;
 pub(crate) mod explain;
 pub(crate) mod finding;
 pub(crate) mod respond;

@@ -1,6 +1,8 @@
 //! What the terminal shows: 80 columns, and words that say everything without colour.
 
+pub(crate) mod card;
 pub(crate) mod diagnostics;
+pub(crate) mod envelope;
 pub(crate) mod group;
 pub(crate) mod hand;
 pub(crate) mod report;

@@ -77,6 +77,7 @@ fn panel(cx: &mut Context<'_>, record: &Record) -> Option<Panel> {
         finish: view.word("finish")?.to_owned(),
         wet: wet?,
         friction: friction?,
+        other_friction: other_friction(cx, record, wet?),
         stiffness: stiffness?,
         rocking: rocking?,
         pull_limit,
@@ -124,6 +125,14 @@ fn keep_out(cx: &mut Context<'_>, record: &Record, panel: &Panel, faces: &str) -
         centre,
         size: (record.measure("length")?, record.measure("width")?),
     })
+}
+
+/// Friction in the other state, as the finish's entry in the parts list has it.
+fn other_friction(cx: &Context<'_>, record: &Record, wet: bool) -> Option<Fact> {
+    let finish = cx.parts.find("finish", View::plain(record).word("finish")?)?;
+    let row = record.table.row("friction")?;
+    let fact = finish.fact(if wet { "dry" } else { "wet" })?;
+    Some(inherited(fact, finish, format!("{}.other_friction", record.path), row.settle))
 }
 
 impl<'a> Context<'a> {

@@ -1,0 +1,49 @@
+//! `clingfish card`.
+
+use super::check::verdict_of;
+use super::envelope::{envelope_of, stretched};
+use crate::io::{Io, Stop};
+use crate::open::open;
+use crate::print::report::Report;
+use crate::{GO, HOLD, NO_GO, json, print};
+use std::path::PathBuf;
+use verdict::Answer;
+
+/// Print the card for driver and operator: what they may do, in numbers to remember.
+#[derive(Debug, clap::Args)]
+#[command(after_help = "Examples:\n  clingfish card night.toml\n  clingfish card night.toml --json\n\n\
+A card is for a rig that is a GO. Exit status: 0 a card; 10 HOLD or 20 NO-GO and no card; 2 when the input is bad.")]
+pub(crate) struct Args {
+    /// The rig file; - reads the standard input.
+    rig: PathBuf,
+    /// Print JSON (SI units) instead of words.
+    #[arg(long)]
+    json: bool,
+}
+
+pub(crate) fn run(args: &Args, io: &mut Io<'_>) -> Result<(), Stop> {
+    let opened = open(&args.rig, args.json, io)?;
+    let verdict = verdict_of(&opened.rig, io)?;
+    io.status = match verdict.answer {
+        Answer::Go => GO,
+        Answer::Hold => HOLD,
+        Answer::NoGo => NO_GO,
+    };
+    if verdict.answer != Answer::Go {
+        let report = Report::of(&opened.rig, &verdict);
+        if args.json {
+            let none = json::card::NoCard::of(&opened.rig, verdict.answer, &report.why, io.status);
+            return json::write(&mut io.out, &none);
+        }
+        print::card::refuse(&mut io.out, &report)?;
+        return Ok(());
+    }
+    let envelope = envelope_of(&opened.rig, Vec::new(), 12, io)?;
+    let stretched = stretched(&opened.rig, io)?;
+    let card = print::card::Card::of(&opened.rig, &envelope, &stretched);
+    if args.json {
+        return json::write(&mut io.out, &json::card::Printed::of(&opened.rig, &card, io.status));
+    }
+    print::card::write(&mut io.out, &opened.rig, &card)?;
+    Ok(())
+}

@@ -23,7 +23,7 @@ struct Line {
     boom: &'static str,
     wet: bool,
     up_to_m_s: f64,
-    /// In g, rounded down; `null`: not to be done at all.
+    /// In g, rounded down, never more than the plan has; `null`: not to be done at all.
     bends_g: Option<f64>,
     brake_g: Option<f64>,
     both_g: Option<f64>,
@@ -57,9 +57,9 @@ impl Line {
             },
             wet: row.wet,
             up_to_m_s: row.speed,
-            bends_g: row.allowed[0],
-            brake_g: row.allowed[1],
-            both_g: row.allowed[2],
+            bends_g: row.allowed[0].g(),
+            brake_g: row.allowed[1].g(),
+            both_g: row.allowed[2].g(),
             least_radius_m: row.radius,
             better_hours: row.better.as_ref().map(|(h, _)| h.clone()).unwrap_or_default(),
             better_bends_g: row.better.as_ref().map(|(_, g)| *g),

@@ -7,7 +7,7 @@ use super::text::hang;
 use quantity::{Kind, System, show_kind};
 use rig::Rig;
 use std::io::{self, Write};
-use verdict::limits::card::{Boom, Row};
+use verdict::limits::card::{Allowed, Boom, Row};
 use verdict::limits::{self, Envelope, Largest, Stretch};
 
 /// What stands on the card.
@@ -50,7 +50,7 @@ impl Card {
                 arm.elevation.1.to_degrees()
             ));
         }
-        Self { rows: limits::Card::of(envelope).rows, operator, moving: envelope.moving }
+        Self { rows: limits::Card::of(rig, envelope).rows, operator, moving: envelope.moving }
     }
 }
 
@@ -73,8 +73,13 @@ pub(crate) fn hours(hours: &[u8]) -> String {
     format!("{} o'clock", runs.join(", "))
 }
 
-fn allowed(g: Option<f64>) -> String {
-    g.map_or_else(|| "do not".to_owned(), |g| format!("{g:.2} g"))
+fn allowed(a: Allowed) -> String {
+    match a {
+        Allowed::UpTo(g) => format!("{g:.2} g"),
+        Allowed::AsPlanned(g) => format!("{g:.2} g*"),
+        Allowed::No => "do not".to_owned(),
+        Allowed::NotPlanned => "not planned".to_owned(),
+    }
 }
 
 /// Writes the card.
@@ -101,6 +106,14 @@ pub(crate) fn write(out: &mut dyn Write, rig: &Rig, card: &Card) -> io::Result<(
                 line(out, row)?;
             }
         }
+    }
+    let as_planned = |r: &Row| r.allowed.iter().any(|a| matches!(a, Allowed::AsPlanned(_)));
+    if card.rows.iter().any(as_planned) {
+        hang(
+            out,
+            "\n  * ",
+            "as hard as the plan has it; the rig would bear more, but the car was not checked for it",
+        )?;
     }
     if !card.operator.is_empty() {
         writeln!(out, "\n{}", paint(style::HEAD, "OPERATOR"))?;
@@ -132,7 +145,7 @@ fn line(out: &mut dyn Write, row: &Row) -> io::Result<()> {
         Some(r) => format!("{}, {r:.0} m ({:.0} ft)", allowed(row.allowed[0]), (r / 0.3048 - 1e-6).ceil()),
         None => allowed(row.allowed[0]),
     };
-    let both = row.allowed[2].map_or_else(|| "do not".to_owned(), |g| format!("{g:.2} g each"));
+    let both = allowed(row.allowed[2]) + if row.allowed[2].g().is_some() { " each" } else { "" };
     writeln!(out, "  {speed:<24}{bends:<24}{:<14}{both}", allowed(row.allowed[1]))?;
     if let Some((at, g)) = &row.better {
         writeln!(out, "  {:<24}boom at {}: bends {g:.2} g", "", hours(at))?;

@@ -2,6 +2,7 @@
 
 use super::{Ask, Cell, Envelope, Place};
 use mechanics::STANDARD_GRAVITY;
+use rig::model::{ArmUse, Rig};
 use rig::policy::CheckId;
 
 /// What is remembered is a multiple of this, g.
@@ -20,6 +21,39 @@ pub enum Boom {
     Parked,
 }
 
+/// What may be done.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Allowed {
+    /// g, a multiple of 0.05, rounded down.
+    UpTo(f64),
+    /// As much as the plan has, g, rounded down: the rig would bear more, but car and road were not checked for it.
+    AsPlanned(f64),
+    /// Not at all.
+    No,
+    /// The plan has none of it, so it was not checked.
+    NotPlanned,
+}
+
+impl Allowed {
+    /// g; none where it must not be done.
+    pub fn g(self) -> Option<f64> {
+        match self {
+            Self::UpTo(g) | Self::AsPlanned(g) => Some(g),
+            Self::No | Self::NotPlanned => None,
+        }
+    }
+
+    /// The less of a limit and of what the plan has, m/s².
+    fn of(limit: Option<f64>, planned: f64) -> Self {
+        match (remembered(limit), remembered(Some(planned))) {
+            (_, None) => Self::NotPlanned,
+            (None, Some(_)) => Self::No,
+            (Some(g), Some(plan)) if plan < g => Self::AsPlanned(plan),
+            (Some(g), Some(_)) => Self::UpTo(g),
+        }
+    }
+}
+
 /// One row: up to a speed.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Row {
@@ -29,8 +63,8 @@ pub struct Row {
     pub wet: bool,
     /// Up to this speed, m/s.
     pub speed: f64,
-    /// For each of [`Ask::ALL`]: g, a multiple of 0.05, rounded down; none where it must not be done at all.
-    pub allowed: [Option<f64>; 3],
+    /// For each of [`Ask::ALL`].
+    pub allowed: [Allowed; 3],
     /// Least radius of a bend at that speed, m, rounded up to whole 5 m; none where bends are not allowed.
     pub radius: Option<f64>,
     /// Clock hours where the boom allows clearly harder bends, and how hard, g.
@@ -69,8 +103,9 @@ fn least<'a>(cells: impl Iterator<Item = &'a Cell>, ask: usize) -> (Option<f64>,
 }
 
 impl Card {
-    /// The card of an envelope. What holds up to a speed holds at every speed of the envelope up to it.
-    pub fn of(envelope: &Envelope) -> Self {
+    /// The card of a rig and its envelope. What holds up to a speed holds at every speed of the envelope up to it, and nothing is
+    /// allowed beyond what the plan has: the car's own checks (rolling over, axles) know the plan alone.
+    pub fn of(rig: &Rig, envelope: &Envelope) -> Self {
         let mut rows = Vec::new();
         for boom in [Boom::None, Boom::Anywhere, Boom::Parked] {
             let here = |c: &&Cell| match c.place {
@@ -78,12 +113,16 @@ impl Card {
                 Place::Parked => boom == Boom::Parked,
                 Place::Boom { .. } => boom == Boom::Anywhere,
             };
+            let planned = planned(rig, boom);
             for wet in &envelope.surfaces {
                 let of: Vec<&Cell> = envelope.cells.iter().filter(here).filter(|c| c.wet == *wet).collect();
                 for speed in envelope.speeds.iter().filter(|v| of.iter().any(|c| same(c.speed, **v))) {
                     let up_to: Vec<&Cell> =
                         of.iter().copied().filter(|c| c.speed <= *speed || same(c.speed, *speed)).collect();
-                    rows.push(row(envelope, boom, *wet, *speed, &up_to));
+                    let mut row = row(envelope, &up_to, planned);
+                    (row.boom, row.wet, row.speed) = (boom, *wet, *speed);
+                    row.radius = row.allowed[0].g().map(|g| least_radius(*speed, g));
+                    rows.push(row);
                 }
             }
         }
@@ -95,22 +134,37 @@ fn same(a: f64, b: f64) -> bool {
     (a - b).abs() < 1e-6
 }
 
-fn row(envelope: &Envelope, boom: Boom, wet: bool, speed: f64, cells: &[&Cell]) -> Row {
+/// Largest acceleration of a plan's manoeuvres to a side, in braking, and of both at once, m/s².
+fn planned(rig: &Rig, boom: Boom) -> [f64; 3] {
+    let here = rig.manoeuvres.iter().filter(|m| (m.arm == ArmUse::Parked) == (boom == Boom::Parked));
+    let (mut side, mut brake) = (0.0_f64, 0.0_f64);
+    for m in here {
+        side = side.max(m.left.value.abs());
+        brake = brake.max(-m.forward.value);
+    }
+    [side, brake, side.min(brake)]
+}
+
+/// Radius of a bend, rounded up to whole 5 m.
+fn least_radius(speed: f64, g: f64) -> f64 {
+    (speed * speed / (g * STANDARD_GRAVITY) / 5.0 - 1e-9).ceil() * 5.0
+}
+
+fn row(envelope: &Envelope, cells: &[&Cell], planned: [f64; 3]) -> Row {
     let limits = [0, 1, 2].map(|ask| least(cells.iter().copied(), ask));
-    let allowed = limits.map(|(a, _)| remembered(a));
-    let radius = allowed[0].map(|g| (speed * speed / (g * STANDARD_GRAVITY) / 5.0 - 1e-9).ceil() * 5.0);
-    let side = allowed[0].unwrap_or(0.0);
+    let allowed: [Allowed; 3] = core::array::from_fn(|k| Allowed::of(limits[k].0, planned[k]));
+    let side = allowed[0].g().unwrap_or(0.0);
     let better = (0..envelope.sectors.len()).filter_map(|s| {
         let of =
             cells.iter().copied().filter(|c| matches!(c.place, Place::Boom { sector, .. } if sector == s));
-        let g = remembered(least(of, 0).0)?;
+        let g = Allowed::of(least(of, 0).0, planned[0]).g()?;
         let hour = envelope.sectors.get(s)?.hour()?;
-        (boom == Boom::Anywhere && g >= side + WORTH_G - 1e-9).then_some((hour, g))
+        (g >= side + WORTH_G - 1e-9).then_some((hour, g))
     });
     let better: Vec<(u8, f64)> = better.collect();
     let least_better = better.iter().map(|(_, g)| *g).fold(f64::INFINITY, f64::min);
     let better = (!better.is_empty()).then(|| (better.iter().map(|(h, _)| *h).collect(), least_better));
-    Row { boom, wet, speed, allowed, radius, better, by: limits[0].1 }
+    Row { boom: Boom::None, wet: false, speed: 0.0, allowed, radius: None, better, by: limits[0].1 }
 }
 
 impl Ask {
@@ -164,21 +218,29 @@ mod tests {
             cell(20.0, false, 0, [Some(0.9), Some(0.7), Some(0.3)]),
             cell(20.0, false, 1, [Some(0.8), None, Some(0.3)]),
         ]);
-        let rows = Card::of(&e).rows;
+        let mut rig = crate::testing::rig();
+        let asked = |forward, left| crate::testing::manoeuvre("asked", forward, left, ArmUse::Still);
+        rig.manoeuvres = vec![asked(-8.9, 0.0), asked(0.0, -5.0)];
+        let rows = Card::of(&rig, &e).rows;
         assert_eq!(rows.len(), 2);
         let near = |a: Option<f64>, b: f64| a.is_some_and(|a| (a - b).abs() < 1e-9);
-        assert!(near(rows[0].allowed[0], 0.3) && near(rows[0].allowed[1], 0.55), "{:?}", rows[0]);
-        assert_eq!(rows[0].allowed[2], None);
+        assert!(near(rows[0].allowed[0].g(), 0.3) && near(rows[0].allowed[1].g(), 0.55), "{:?}", rows[0]);
+        assert_eq!(rows[0].allowed[2], Allowed::No);
         // 10² / (0.3 x 9.80665) = 33.99 m.
         assert!(near(rows[0].radius, 35.0));
         // What did not hold slower is not allowed faster; what never holds is not allowed.
-        assert!(near(rows[1].allowed[0], 0.3));
-        assert_eq!(rows[1].allowed[1], None);
+        assert!(near(rows[1].allowed[0].g(), 0.3));
+        assert_eq!(rows[1].allowed[1], Allowed::No);
         // 20² / (0.3 x 9.80665) = 135.96 m.
         assert!(near(rows[1].radius, 140.0));
         // Ahead allows clearly more.
         assert_eq!(rows[0].better.as_ref().unwrap().0, [12]);
         assert!((rows[0].better.as_ref().unwrap().1 - 0.5).abs() < 1e-9);
+        // The plan bends with 0.26 g at most and never brakes: no more is handed out.
+        rig.manoeuvres = vec![asked(0.0, 2.6)];
+        let rows = Card::of(&rig, &e).rows;
+        assert!(matches!(rows[0].allowed[0], Allowed::AsPlanned(g) if (g - 0.25).abs() < 1e-9));
+        assert_eq!(rows[0].allowed[1], Allowed::NotPlanned);
     }
 
     #[test]

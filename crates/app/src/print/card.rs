@@ -21,7 +21,7 @@ pub(crate) struct Card {
 pub(crate) const KEEP: &[&str] = &[
     "Rain, dew or a wash: use the wet rows at once.",
     "Stop and read every gauge after a kerb, a hard stop, rain or heat, and at every round.",
-    "Faster than the last row, or in more wind than the plan has: park the boom and strap it, or do not drive.",
+    "Over the last row's speed, or in more wind than planned: slow down, park the boom if there is one, or stop.",
     "Stay clear of people, and of wires and bridges: know your height.",
     "The road, the tyres and the law may allow less. Then less it is.",
 ];
@@ -109,9 +109,10 @@ pub(crate) fn write(out: &mut dyn Write, rig: &Rig, card: &Card) -> io::Result<(
     }
     let as_planned = |r: &Row| r.allowed.iter().any(|a| matches!(a, Allowed::AsPlanned(_)));
     if card.rows.iter().any(as_planned) {
+        writeln!(out)?;
         hang(
             out,
-            "\n  * ",
+            "  * ",
             "as hard as the plan has it; the rig would bear more, but the car was not checked for it",
         )?;
     }

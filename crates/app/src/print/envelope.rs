@@ -38,9 +38,10 @@ pub(crate) fn write(out: &mut dyn Write, rig: &Rig, e: &Envelope, stretched: &[L
     }
     if e.surfaces.len() < 2 {
         let other = if e.surfaces.contains(&true) { "dry" } else { "wet" };
+        writeln!(out)?;
         hang(
             out,
-            "\n  ",
+            "  ",
             &format!(
                 "Nothing for {other} panels: give them a finish from the parts list, which has friction for both."
             ),

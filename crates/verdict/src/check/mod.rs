@@ -95,7 +95,7 @@ pub enum Side {
 }
 
 /// States that are reckoned together.
-const LANES: usize = 64;
+const LANES: usize = 32;
 
 /// A check over every state: demand and capacity from a few numbers of the state.
 ///
@@ -126,37 +126,51 @@ pub trait Swept: Sync {
     /// Largest demand over capacity among `n` states whose numbers stand row by row (`values[row * stride + state]`), and the
     /// first state that has it.
     fn worst(&self, item: &Item, values: &[f64], stride: usize, n: usize) -> (f64, usize) {
-        pulp::Arch::new().dispatch(
-            #[inline(always)]
-            || {
-                // Rows that the source does not have read as zero.
-                let zero = [0.0; LANES];
-                let mut best = (f64::NEG_INFINITY, 0);
-                let mut first = 0;
-                while first < n {
-                    let count = LANES.min(n - first);
-                    let row = |k: usize| {
-                        let at = k * stride + first;
-                        values.get(at..at + count).unwrap_or(&zero[..count])
-                    };
-                    let (a, b, c, d, e, f) = (row(0), row(1), row(2), row(3), row(4), row(5));
-                    // In two steps, so that the first one runs several states wide.
-                    let mut uses = [0.0; LANES];
-                    for (k, u) in uses[..count].iter_mut().enumerate() {
-                        let (demand, capacity) =
-                            self.demand_capacity(item, &[a[k], b[k], c[k], d[k], e[k], f[k]]);
-                        *u = utilisation(demand, capacity);
-                    }
-                    for (k, u) in uses[..count].iter().enumerate() {
-                        if *u > best.0 {
-                            best = (*u, first + k);
-                        }
-                    }
-                    first += count;
+        pulp::Arch::new().dispatch(Looking { check: self, item, values, stride, n })
+    }
+}
+
+/// A look over many states, for the widest numbers side by side that the machine has.
+struct Looking<'a, C: ?Sized> {
+    check: &'a C,
+    item: &'a Item,
+    values: &'a [f64],
+    stride: usize,
+    n: usize,
+}
+
+impl<C: Swept + ?Sized> pulp::WithSimd for Looking<'_, C> {
+    type Output = (f64, usize);
+
+    #[inline(always)]
+    fn with_simd<S: pulp::Simd>(self, _: S) -> (f64, usize) {
+        let Self { check, item, values, stride, n } = self;
+        // Rows that the source does not have read as zero.
+        let zero = [0.0; LANES];
+        let mut best = (f64::NEG_INFINITY, 0);
+        let mut first = 0;
+        while first < n {
+            let count = LANES.min(n - first);
+            let mut rows = [[0.0; LANES]; 6];
+            for (k, row) in rows.iter_mut().enumerate() {
+                let at = k * stride + first;
+                row[..count].copy_from_slice(values.get(at..at + count).unwrap_or(&zero[..count]));
+            }
+            let [a, b, c, d, e, f] = rows;
+            // In two steps, so that the first one runs several states wide.
+            let mut uses = [0.0; LANES];
+            for k in 0..LANES {
+                let (demand, capacity) = check.demand_capacity(item, &[a[k], b[k], c[k], d[k], e[k], f[k]]);
+                uses[k] = utilisation(demand, capacity);
+            }
+            for (k, u) in uses[..count].iter().enumerate() {
+                if *u > best.0 {
+                    best = (*u, first + k);
                 }
-                best
-            },
-        )
+            }
+            first += count;
+        }
+        best
     }
 }
 

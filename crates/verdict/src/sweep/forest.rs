@@ -26,6 +26,8 @@ pub(super) struct Node {
     pub(super) first: usize,
     /// How many.
     pub(super) count: usize,
+    /// Its place among the leaves, if it is one.
+    pub(super) leaf: usize,
     /// The two halves; none for a leaf.
     pub(super) halves: Option<[usize; 2]>,
     /// Least of each term.
@@ -36,6 +38,9 @@ pub(super) struct Node {
     pub(super) least: u32,
 }
 
+/// Terms of a leaf's states, term by term; places that no state has are zero.
+pub(super) type LeafTerms = [[f64; LEAF]; TERMS];
+
 /// States of one wind.
 pub(super) struct Tree {
     /// Which wind.
@@ -44,8 +49,8 @@ pub(super) struct Tree {
     pub(super) nodes: Vec<Node>,
     /// Numbers of the states, in the order of the leaves.
     pub(super) ids: Vec<u32>,
-    /// Terms, one row a term.
-    pub(super) terms: [Vec<f64>; TERMS],
+    /// Terms of each leaf's states.
+    pub(super) leaves: Vec<LeafTerms>,
 }
 
 /// Trees of a block's states. `weights`: how much each term matters.
@@ -103,8 +108,16 @@ impl Tree {
     fn new(wind: usize, mut points: Vec<Point>, weights: &[f64; TERMS]) -> Self {
         let mut nodes = Vec::with_capacity(4 * points.len() / LEAF + 1);
         grow(&mut nodes, &mut points, 0, weights);
-        let terms = core::array::from_fn(|k| points.iter().map(|p| p.terms[k]).collect());
-        Self { wind, nodes, ids: points.iter().map(|p| p.id).collect(), terms }
+        let mut leaves = Vec::with_capacity(nodes.len() / 2 + 1);
+        for node in nodes.iter_mut().filter(|n| n.halves.is_none()) {
+            node.leaf = leaves.len();
+            let mut terms = [[0.0; LEAF]; TERMS];
+            for (k, p) in points[node.first..node.first + node.count].iter().enumerate() {
+                terms.iter_mut().zip(p.terms).for_each(|(row, v)| row[k] = v);
+            }
+            leaves.push(terms);
+        }
+        Self { wind, nodes, ids: points.iter().map(|p| p.id).collect(), leaves }
     }
 }
 
@@ -113,6 +126,7 @@ fn grow(nodes: &mut Vec<Node>, points: &mut [Point], first: usize, weights: &[f6
     nodes.push(Node {
         first,
         count: points.len(),
+        leaf: 0,
         halves: None,
         low: [0.0; TERMS],
         high: [0.0; TERMS],
@@ -124,7 +138,7 @@ fn grow(nodes: &mut Vec<Node>, points: &mut [Point], first: usize, weights: &[f6
         let [a, b] = [grow(nodes, a, first, weights), grow(nodes, b, first + middle, weights)];
         let (low, high) = (min(&nodes[a].low, &nodes[b].low), max(&nodes[a].high, &nodes[b].high));
         let least = nodes[a].least.min(nodes[b].least);
-        nodes[at] = Node { first, count: points.len(), halves: Some([a, b]), low, high, least };
+        nodes[at] = Node { first, count: points.len(), leaf: 0, halves: Some([a, b]), low, high, least };
     } else {
         points.sort_unstable_by_key(|p| p.id);
         let node = &mut nodes[at];
@@ -165,17 +179,19 @@ mod tests {
         for tree in &trees {
             assert_eq!(tree.wind, 3);
             for node in &tree.nodes {
-                for s in node.first..node.first + node.count {
-                    assert!(tree.ids[s] >= node.least);
-                    for k in 0..TERMS {
-                        let v = tree.terms[k][s];
-                        assert!(v >= node.low[k] && v <= node.high[k]);
-                        assert!((v - points[tree.ids[s] as usize].terms[k]).abs() < f64::MIN_POSITIVE);
+                for id in &tree.ids[node.first..node.first + node.count] {
+                    assert!(*id >= node.least);
+                    for (k, v) in points[*id as usize].terms.iter().enumerate() {
+                        assert!(*v >= node.low[k] && *v <= node.high[k]);
                     }
                 }
                 if node.halves.is_none() {
                     assert!(node.count <= LEAF);
                     let ids = &tree.ids[node.first..node.first + node.count];
+                    for (k, id) in ids.iter().enumerate() {
+                        let same = |t: usize| tree.leaves[node.leaf][t][k] - points[*id as usize].terms[t];
+                        assert!((0..TERMS).all(|t| same(t).abs() < f64::MIN_POSITIVE));
+                    }
                     assert!(ids.is_sorted());
                     for id in ids {
                         seen[*id as usize] += 1;

@@ -4,7 +4,7 @@
 //! its own, and most boxes are seen to belong to one as a whole.
 
 use super::forest::{LEAF, Node, TERMS, Tree};
-use super::reach::Rows;
+use super::reach::{ROWS, Rows};
 use crate::context::{Context, Failure};
 use crate::slack::{SlackSet, Straps, TAUT_TOL_N, UNKNOWN};
 use std::collections::BTreeMap;
@@ -125,12 +125,12 @@ impl Placing<'_> {
                 out[half].iter().flatten().for_each(|(set, _)| note(*set, 0));
             }
         } else {
-            let mut tension = vec![[0.0; LEAF]; self.linear.len()];
+            let mut tension = vec![[[0.0; LEAF]; ROWS]; self.linear.len()];
             for (row, t) in self.linear.iter().zip(&mut tension) {
-                row.values(self.tree, node, t);
+                row.values(self.tree.wind, &self.tree.leaves[node.leaf], t);
             }
             for k in 0..node.count {
-                let linear: Vec<f64> = tension.iter().map(|t| t[k]).collect();
+                let linear: Vec<f64> = tension.iter().map(|t| t[0][k]).collect();
                 note(self.straps.slack(&linear), 1 << k);
             }
         }

@@ -1,6 +1,6 @@
 //! Responses of many states from their terms: number by number in a leaf, or the span that they stay in over a box.
 
-use super::forest::{LEAF, Node, TERMS, Tree};
+use super::forest::{LEAF, LeafTerms, Node, TERMS};
 use super::loose::Slackness;
 use crate::context::Context;
 use crate::responses::Responses;
@@ -20,6 +20,8 @@ pub(super) struct Rows {
     len: usize,
 }
 
+/// Each row in the states of a leaf.
+pub(super) type Values = [[f64; LEAF]; ROWS];
 /// A low and a high end for each row.
 pub(super) type Span = ([f64; ROWS], [f64; ROWS]);
 
@@ -91,23 +93,34 @@ impl Rows {
         (low, high)
     }
 
-    /// Every row in every state of a leaf: row by row, [`LEAF`] apart.
-    #[inline(always)]
-    pub(super) fn values(&self, tree: &Tree, leaf: &Node, out: &mut [f64]) {
-        let states = leaf.first..leaf.first + leaf.count;
-        for (row, target) in out.chunks_exact_mut(LEAF).take(self.len).enumerate() {
-            let target = &mut target[..leaf.count];
-            target.fill(self.constant[tree.wind][row]);
-            for (factors, terms) in self.factors.iter().zip(&tree.terms) {
-                add(target, factors[row], &terms[states.clone()]);
-            }
-        }
+    /// Every row in every state of a leaf.
+    pub(super) fn values(&self, wind: usize, terms: &LeafTerms, out: &mut Values) {
+        pulp::Arch::new().dispatch(Summing { rows: self, wind, terms, out });
     }
 }
 
-#[inline(always)]
-fn add(target: &mut [f64], factor: f64, terms: &[f64]) {
-    for (t, v) in target.iter_mut().zip(terms) {
-        *t += factor * v;
+/// The sums of a leaf, for the widest numbers side by side that the machine has.
+struct Summing<'a> {
+    rows: &'a Rows,
+    wind: usize,
+    terms: &'a LeafTerms,
+    out: &'a mut Values,
+}
+
+impl pulp::WithSimd for Summing<'_> {
+    type Output = ();
+
+    #[inline(always)]
+    fn with_simd<S: pulp::Simd>(self, _: S) {
+        for row in 0..self.rows.len {
+            let mut sum = [self.rows.constant[self.wind][row]; LEAF];
+            for t in 0..TERMS {
+                let factor = self.rows.factors[t][row];
+                for k in 0..LEAF {
+                    sum[k] += factor * self.terms[t][k];
+                }
+            }
+            self.out[row] = sum;
+        }
     }
 }

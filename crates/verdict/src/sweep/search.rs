@@ -276,16 +276,16 @@ fn reckon(
     slots: &mut [Slot<'_>],
     asked: [bool; TOGETHER],
 ) -> u64 {
-    let mut values = [0.0; ROWS * LEAF];
+    let mut values = [[0.0; LEAF]; ROWS];
     let t: &Tree = &block.trees[tree];
-    case.rows.values(t, leaf, &mut values);
+    case.rows.values(t.wind, &t.leaves[leaf.leaf], &mut values);
     let mut count = leaf.count;
     let mut place: [usize; LEAF] = core::array::from_fn(|k| k);
     if mask != ALL {
         // Those of the case move together, in their order.
         count = 0;
         for k in (0..leaf.count).filter(|k| mask >> k & 1 == 1) {
-            values.chunks_exact_mut(LEAF).for_each(|row| row[count] = row[k]);
+            values.iter_mut().for_each(|row| row[count] = row[k]);
             place[count] = k;
             count += 1;
         }
@@ -293,7 +293,7 @@ fn reckon(
     let class = usize::from(case.failure > 0);
     for (slot, asked) in slots.iter_mut().zip(asked) {
         if asked {
-            let (u, k) = slot.check.worst(slot.item, &values, LEAF, count);
+            let (u, k) = slot.check.worst(slot.item, values.as_flattened(), LEAF, count);
             let rank = block.rank_of(case.failure, t.ids[leaf.first + place[k]]);
             slot.best[class].offer(u, rank, block);
         }

@@ -116,8 +116,8 @@ impl pulp::WithSimd for Summing<'_> {
             let mut sum = [self.rows.constant[self.wind][row]; LEAF];
             for t in 0..TERMS {
                 let factor = self.rows.factors[t][row];
-                for k in 0..LEAF {
-                    sum[k] += factor * self.terms[t][k];
+                for (s, v) in sum.iter_mut().zip(&self.terms[t]) {
+                    *s += factor * v;
                 }
             }
             self.out[row] = sum;

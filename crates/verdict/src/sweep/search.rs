@@ -285,7 +285,9 @@ fn reckon(
         // Those of the case move together, in their order.
         count = 0;
         for k in (0..leaf.count).filter(|k| mask >> k & 1 == 1) {
-            values.iter_mut().for_each(|row| row[count] = row[k]);
+            for row in &mut values {
+                row[count] = row[k];
+            }
             place[count] = k;
             count += 1;
         }

@@ -5,7 +5,7 @@ use super::error::SolveError;
 use super::factor::Factored;
 use super::model::Load;
 use super::solution::Solution;
-use faer::Mat;
+use faer::{Mat, MatRef};
 use faer::linalg::solvers::Solve;
 
 /// Largest residual, as a share of the largest load, that an answer may have.
@@ -59,17 +59,10 @@ impl Factored<'_> {
     }
 
     fn residual(&self, rhs: &[Vec<f64>], x: &[Vec<f64>]) -> Vec<Vec<f64>> {
-        rhs.iter()
-            .zip(x)
-            .map(|(f, q)| {
-                (0..self.n)
-                    .map(|i| {
-                        let row = &self.k[i * self.n..(i + 1) * self.n];
-                        f[i] - row.iter().zip(q).map(|(a, b)| a * b).sum::<f64>()
-                    })
-                    .collect()
-            })
-            .collect()
+        let k = MatRef::from_row_major_slice(&self.k, self.n, self.n);
+        let moved = Mat::from_fn(self.n, x.len(), |i, j| x[j][i]);
+        let held = k * moved;
+        rhs.iter().enumerate().map(|(j, f)| (0..self.n).map(|i| f[i] - held[(i, j)]).collect()).collect()
     }
 
     pub(super) fn contract(&self, f: &[f64]) -> Vec<f64> {

@@ -5,6 +5,8 @@ use std::fmt::Write as _;
 /// One line of a chart.
 pub(crate) struct Line {
     pub(crate) label: String,
+    /// What grows and its fitted exponent: written under the label.
+    pub(crate) law: (&'static str, f64),
     pub(crate) points: Vec<(f64, f64)>,
 }
 
@@ -26,7 +28,7 @@ const RIGHT: f64 = 530.0;
 const TOP: f64 = 46.0;
 const BOTTOM: f64 = 358.0;
 /// Labels stand at least this far apart.
-const LABEL_STEP: f64 = 18.0;
+const LABEL_STEP: f64 = 40.0;
 /// Ink and dash of each line.
 const STYLES: [(&str, &str); 4] = [("#111", "none"), ("#555", "7 4"), ("#333", "2 3"), ("#777", "10 3 2 3")];
 
@@ -131,6 +133,13 @@ impl Chart {
                 y + 4.5,
                 escaped(&line.label)
             ));
+            put(format_args!(
+                "<text x=\"{:.1}\" y=\"{:.1}\">grows as {}<tspan dy=\"-5\" font-size=\"10\">{:.2}</tspan></text>",
+                x + 16.0,
+                y + 21.5,
+                line.law.0,
+                line.law.1
+            ));
         }
         out.push_str("</svg>\n");
         out
@@ -171,7 +180,11 @@ mod tests {
 
     #[test]
     fn a_line_of_slope_one_goes_from_corner_to_corner_and_labels_keep_apart() {
-        let line = |label: &str| Line { label: label.to_owned(), points: vec![(10.0, 1.0), (100.0, 10.0)] };
+        let line = |label: &str| Line {
+            label: label.to_owned(),
+            law: ("states", 1.0),
+            points: vec![(10.0, 1.0), (100.0, 10.0)],
+        };
         let chart = Chart {
             title: "A & B".to_owned(),
             x: "states".to_owned(),

@@ -65,19 +65,23 @@ pub(crate) fn pages(results: &Value, date: Option<&str>) -> Vec<(&'static str, S
     ]
 }
 
-fn line(results: &Value, all: &str, (x, y): (&str, &str), scale: f64, label: String) -> Line {
+fn line(
+    results: &Value,
+    all: &str,
+    (x, y): (&str, &str),
+    scale: f64,
+    (label, law): (&str, (&'static str, f64)),
+) -> Line {
     let points = list(results, all)
         .iter()
         .map(|p| (number(p, x), scale * number(p, y)))
         .filter(|(x, y)| x.is_finite() && y.is_finite());
-    Line { label, points: points.collect() }
+    Line { label: label.to_owned(), law, points: points.collect() }
 }
 
 fn states_chart(r: &Value) -> Chart {
     let exponent = |k: usize| number(r, &format!("/state_exponents/{k}"));
-    let of = |y, words: &str, k| {
-        line(r, "/by_states", ("/states", y), 1.0, format!("{words}: states^{:.2}", exponent(k)))
-    };
+    let of = |y, words: &str, k| line(r, "/by_states", ("/states", y), 1.0, (words, ("states", exponent(k))));
     Chart {
         title: "Time for the whole grid of the estate car with its arm".to_owned(),
         x: "states".to_owned(),
@@ -89,9 +93,7 @@ fn states_chart(r: &Value) -> Chart {
 
 fn cups_chart(r: &Value) -> Chart {
     let exponent = |k: usize| number(r, &format!("/cup_exponents/{k}"));
-    let of = |y, words: &str, k| {
-        line(r, "/by_cups", ("/cups", y), 1e3, format!("{words}: cups^{:.2}", exponent(k)))
-    };
+    let of = |y, words: &str, k| line(r, "/by_cups", ("/cups", y), 1e3, (words, ("cups", exponent(k))));
     Chart {
         title: "Time for a ladder that grows, each cup lost in turn".to_owned(),
         x: "cups".to_owned(),
@@ -116,7 +118,7 @@ fn page(r: &Value, date: Option<&str>) -> String {
     let load = number(r, "/machine/load");
     if load > IDLE {
         put(format_args!(
-            "\n**The machine was not idle**: {load:.1} cores were at work for others before the run. Do not lean on these figures; ratios and exponents suffer less than times."
+            "\n**The machine was not idle**: {load:.1} cores were at work for others just before the run. Do not lean on these figures; ratios and exponents suffer less than times."
         ));
     }
     put(format_args!("\n## The estate car with its arm\n"));
@@ -174,6 +176,11 @@ fn estate(r: &Value, put: &mut dyn FnMut(std::fmt::Arguments<'_>)) {
         "| of that, rig to responses | {} ms | {} |",
         ms("edit_context"),
         spread(&r["estate"]["edit_context"])
+    ));
+    put(format_args!(
+        "| of that, checks that need one look | {} ms | {} |",
+        ms("edit_once"),
+        spread(&r["estate"]["edit_once"])
     ));
     put(format_args!(
         "| the whole verdict, all that is assumed varied over its range | {} ms | {} |",
@@ -265,7 +272,7 @@ fn by_cups(r: &Value, put: &mut dyn FnMut(std::fmt::Arguments<'_>)) {
         number(r, "/cup_exponents/1")
     ));
     put(format_args!(
-        "\nA ladder of tubes with two cups a row under the same arm, 15° by 10°. Each cup is lost in turn, so a larger rig has more frames to solve and more states; each state has more tubes to check. One state costs cups^{:.2}.",
+        "\nA ladder of tubes with two cups a row under the same arm, 15° by 10°. Each cup is lost in turn, so a larger rig has more frames to solve and more states; each state has more tubes to check. The time for one state grows as the number of cups to the power {:.2}.",
         number(r, "/cup_exponents/2")
     ));
 }

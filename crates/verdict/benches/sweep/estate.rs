@@ -24,6 +24,8 @@ pub(crate) struct Estate {
     pub(crate) edit: Timing,
     /// Of the edit: from the rig to its responses.
     pub(crate) edit_context: Timing,
+    /// Of the edit: checks that need one look.
+    pub(crate) edit_once: Timing,
     pub(crate) whole: Timing,
     pub(crate) peak_flops: f64,
 }
@@ -70,14 +72,17 @@ pub(crate) fn measure(rig: &Rig) -> Estate {
     let plain = measure::time(5, || sweep::grid_plainly(&ctx, &checks, fine));
     let passing_over = measure::time(15, || sweep::grid(&ctx, &checks, fine, &|_| {}));
     let rig_after = moved(rig, MOVED_M);
+    let look = |ctx: &Context<'_>| -> usize {
+        check::ONCE.iter().chain(check::GEOMETRY).map(|look| look(ctx).len()).sum()
+    };
     let edit = measure::time(15, || {
         let ctx = Context::new(&rig_after, BuildOptions::default()).unwrap();
         let checks = check::swept(&ctx);
-        let once: usize = check::ONCE.iter().chain(check::GEOMETRY).map(|look| look(&ctx).len()).sum();
-        (once, sweep::grid(&ctx, &checks, fine, &|_| {}))
+        (look(&ctx), sweep::grid(&ctx, &checks, fine, &|_| {}))
     });
     let edit_context =
         measure::time(15, || Context::new(&rig_after, BuildOptions::default()).unwrap().failures.len());
+    let edit_once = measure::time(15, || look(&ctx));
     let whole = measure::time(3, || {
         verdict::verdict::check(&rig_after, &verdict::verdict::Options::default()).unwrap()
     });
@@ -89,6 +94,7 @@ pub(crate) fn measure(rig: &Rig) -> Estate {
         passing_over,
         edit,
         edit_context,
+        edit_once,
         whole,
         peak_flops: machine::peak_flops(),
     }

@@ -1,6 +1,8 @@
 //! The machine: its name, its width, and how fast it multiplies and adds at best.
 
 use crate::measure;
+use core::num::NonZero;
+use core::time::Duration;
 use pulp::{Simd, WithSimd};
 
 /// What stands on the page.
@@ -8,20 +10,37 @@ pub(crate) struct Machine {
     pub(crate) model: String,
     pub(crate) cores: usize,
     pub(crate) vectors: &'static str,
-    /// Work that others gave it at the start, in cores, where the system says so.
+    /// Cores that others kept busy just before the start, where the system says so.
     pub(crate) load: Option<f64>,
 }
 
 impl Machine {
     pub(crate) fn of() -> Self {
-        let load = std::fs::read_to_string("/proc/loadavg").ok();
         Self {
             model: model(),
-            cores: std::thread::available_parallelism().map_or(1, std::num::NonZero::get),
+            cores: std::thread::available_parallelism().map_or(1, NonZero::get),
             vectors: vectors(),
-            load: load.and_then(|t| t.split_whitespace().next()?.parse().ok()),
+            load: others(),
         }
     }
+}
+
+/// Cores at work over a second in which this program does nothing.
+fn others() -> Option<f64> {
+    // Times of all cores since the start, in ticks: user, nice, system, idle, waiting, ...
+    let ticks = || -> Option<(f64, f64)> {
+        let text = std::fs::read_to_string("/proc/stat").ok()?;
+        let line = text.lines().next()?.strip_prefix("cpu ")?;
+        let all: Vec<f64> = line.split_whitespace().filter_map(|t| t.parse().ok()).collect();
+        // The first eight; those of guests are in them already.
+        Some((all.iter().take(8).sum(), all.get(3)? + all.get(4)?))
+    };
+    let (all, idle) = ticks()?;
+    std::thread::sleep(Duration::from_secs(1));
+    let (all_after, idle_after) = ticks()?;
+    let cores = std::thread::available_parallelism().map_or(1, NonZero::get) as f64;
+    let share = 1.0 - (idle_after - idle) / (all_after - all);
+    share.is_finite().then_some(share * cores)
 }
 
 /// As the processor names itself, with family and model number: rented machines often keep the rest to themselves.

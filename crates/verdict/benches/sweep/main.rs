@@ -79,10 +79,11 @@ fn print_estate(e: &Estate) {
     println!("  peak, all cores          {:8.1} GFLOP/s", e.peak_flops / 1e9);
     println!("  share of peak (reckoned) {:8.1} %", 100.0 * e.share_of_peak());
     println!(
-        "  edit to verdict          {:8.1} ms  {}; of that, rig to responses {:.1} ms",
+        "  edit to verdict          {:8.1} ms  {}; of that, rig to responses {:.1} ms, checks of one look {:.1} ms",
         MS * e.edit.median,
         spread(&e.edit),
-        MS * e.edit_context.median
+        MS * e.edit_context.median,
+        MS * e.edit_once.median
     );
     println!("  with all that is assumed varied {:.0} ms", MS * e.whole.median);
 }
@@ -188,7 +189,7 @@ fn results(
         "estate": {
             "states": e.states, "rows": e.rows, "items": e.checks,
             "plain": timing(&e.plain), "passing_over": timing(&e.passing_over),
-            "edit": timing(&e.edit), "edit_context": timing(&e.edit_context), "whole": timing(&e.whole),
+            "edit": timing(&e.edit), "edit_context": timing(&e.edit_context), "edit_once": timing(&e.edit_once), "whole": timing(&e.whole),
             "peak_flops": e.peak_flops, "share_of_peak": e.share_of_peak(),
         },
         "reference": reference,

@@ -30,7 +30,8 @@ pub(crate) struct ByCups {
 fn steps(rig: &Rig, poses: f64) -> Resolution {
     let arm = rig.arm.as_ref().unwrap();
     let (pan, elevation) = (arm.pan.1 - arm.pan.0, arm.elevation.1 - arm.elevation.0);
-    let up = (poses * elevation / pan).sqrt().round().max(1.0);
+    // Both ends of the elevation count.
+    let up = (poses * elevation / pan).sqrt().round().max(2.0);
     let round = (poses / up).round().max(1.0);
     // One step less than places where both ends count, which is the case unless the arm turns all round.
     let all_round = (pan - TAU).abs() < 1e-9;

@@ -1,10 +1,15 @@
-//! Chores of the project: `cargo xtask test`, `cargo xtask docs`, `cargo xtask tidy`.
+//! Chores of the project: `cargo xtask test`, `cargo xtask docs`, `cargo xtask tidy`, `cargo xtask bench`.
 //!
-//! `test` is everything that must pass before a change is taken in; the others are parts of it. Needs Rust alone.
+//! `test` is everything that must pass before a change is taken in; the others are parts of it and need Rust alone.
+//! Not so `bench`, which measures how fast the sweep is and writes `docs/performance.md`: it takes minutes, its figures are the
+//! machine's, and it needs Python and a package registry for the programs that it compares with.
 
 #![allow(clippy::print_stdout, clippy::print_stderr, reason = "a command of the terminal")]
 
+mod bench;
+mod chart;
 mod docs;
+mod performance;
 mod run;
 mod sections;
 mod sources;
@@ -30,7 +35,8 @@ fn main() -> ExitCode {
             run::validation_tests(&root()).err().map_or_else(|| docs::write(&root()), |f| vec![f])
         }
         (Some("tidy"), None) => tidy::check(&root()),
-        _ => vec!["usage: cargo xtask test | docs | tidy".to_owned()],
+        (Some("bench"), date) => bench::run(&root(), date.as_deref()),
+        _ => vec!["usage: cargo xtask test | docs | tidy | bench [DATE]".to_owned()],
     };
     for fault in &faults {
         eprintln!("error: {fault}");

@@ -4,7 +4,8 @@ use crate::{Faults, validation};
 use std::path::Path;
 use std::process::Command;
 
-fn finish(command: &mut Command) -> Result<(), String> {
+/// Runs a command to its end.
+pub(crate) fn finish(command: &mut Command) -> Result<(), String> {
     let words = format!("{command:?}").replace('"', "");
     match command.status() {
         Ok(status) if status.success() => Ok(()),
@@ -13,7 +14,8 @@ fn finish(command: &mut Command) -> Result<(), String> {
     }
 }
 
-fn cargo_command(root: &Path, words: &[&str]) -> Command {
+/// A cargo command at the top of the workspace, not yet run.
+pub(crate) fn cargo_command(root: &Path, words: &[&str]) -> Command {
     let cargo = std::env::var_os("CARGO").unwrap_or_else(|| "cargo".into());
     let mut command = Command::new(cargo);
     command.args(words).current_dir(root);

@@ -1,0 +1,101 @@
+//! The estate car with its arm: states a second, share of peak, edit to verdict.
+
+use crate::{machine, measure};
+use glam::DVec3;
+use measure::Timing;
+use rig::Rig;
+use std::collections::BTreeSet;
+use verdict::check::{self, Source, Swept};
+use verdict::context::Resolution;
+use verdict::structure::BuildOptions;
+use verdict::{Context, sweep};
+
+/// Numbers that differ between the states of one wind: force per mass and the arm's wrench. The rest is summed once a wind.
+const TERMS: usize = 9;
+/// How far a cup is moved, m.
+const MOVED_M: f64 = 0.005;
+
+pub(crate) struct Estate {
+    pub(crate) states: u64,
+    pub(crate) rows: usize,
+    pub(crate) checks: usize,
+    pub(crate) plain: Timing,
+    pub(crate) passing_over: Timing,
+    pub(crate) edit: Timing,
+    /// Of the edit: from the rig to its responses.
+    pub(crate) edit_context: Timing,
+    /// Of the edit: checks that need one look.
+    pub(crate) edit_once: Timing,
+    pub(crate) whole: Timing,
+    pub(crate) peak_flops: f64,
+}
+
+impl Estate {
+    /// Every state reckoned and checked.
+    pub(crate) fn plain_per_s(&self) -> f64 {
+        self.states as f64 / self.plain.median
+    }
+
+    /// Every state decided, most of them passed over.
+    pub(crate) fn decided_per_s(&self) -> f64 {
+        self.states as f64 / self.passing_over.median
+    }
+
+    /// Multiplications and additions that a state's rows need, as a share of what the machine could do meanwhile. What the
+    /// checks themselves need (roots, quotients, comparisons) and the arm's wrench are not counted.
+    pub(crate) fn share_of_peak(&self) -> f64 {
+        self.plain_per_s() * (2 * self.rows * TERMS) as f64 / self.peak_flops
+    }
+}
+
+/// Rows of the responses that the checks read, each once.
+fn rows(checks: &[Box<dyn Swept>]) -> usize {
+    let items = checks.iter().flat_map(|c| c.items()).filter(|i| i.missing.is_none());
+    let sources: BTreeSet<Source> = items.map(|i| i.source).collect();
+    let len = |s: &Source| if let Source::Rows { len, .. } = s { *len } else { 0 };
+    sources.iter().map(len).sum()
+}
+
+/// A cup put somewhere else along the panel, with its head.
+fn moved(rig: &Rig, by_m: f64) -> Rig {
+    let mut rig = rig.clone();
+    let cup = &mut rig.cups[0];
+    let step = DVec3::X * by_m;
+    (cup.at, cup.head) = (cup.at + step, cup.head + step);
+    rig
+}
+
+pub(crate) fn measure(rig: &Rig) -> Estate {
+    let fine = Resolution::fine();
+    let ctx = Context::new(rig, BuildOptions::default()).unwrap();
+    let checks = check::swept(&ctx);
+    let plain = measure::time(5, || sweep::grid_plainly(&ctx, &checks, fine));
+    let passing_over = measure::time(15, || sweep::grid(&ctx, &checks, fine, &|_| {}));
+    let rig_after = moved(rig, MOVED_M);
+    let look = |ctx: &Context<'_>| -> usize {
+        check::ONCE.iter().chain(check::GEOMETRY).map(|look| look(ctx).len()).sum()
+    };
+    let edit = measure::time(15, || {
+        let ctx = Context::new(&rig_after, BuildOptions::default()).unwrap();
+        let checks = check::swept(&ctx);
+        (look(&ctx), sweep::grid(&ctx, &checks, fine, &|_| {}))
+    });
+    let edit_context =
+        measure::time(15, || Context::new(&rig_after, BuildOptions::default()).unwrap().failures.len());
+    let edit_once = measure::time(15, || look(&ctx));
+    let whole = measure::time(3, || {
+        verdict::verdict::check(&rig_after, &verdict::verdict::Options::default()).unwrap()
+    });
+    Estate {
+        states: sweep::count(&ctx, fine),
+        rows: rows(&checks),
+        checks: checks.iter().map(|c| c.items().len()).sum(),
+        plain,
+        passing_over,
+        edit,
+        edit_context,
+        edit_once,
+        whole,
+        peak_flops: machine::peak_flops(),
+    }
+}

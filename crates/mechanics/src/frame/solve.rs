@@ -5,8 +5,8 @@ use super::error::SolveError;
 use super::factor::Factored;
 use super::model::Load;
 use super::solution::Solution;
-use faer::{Mat, MatRef};
 use faer::linalg::solvers::Solve;
+use faer::{Mat, MatRef};
 
 /// Largest residual, as a share of the largest load, that an answer may have.
 const RESIDUAL_LIMIT: f64 = 1e-8;

@@ -95,7 +95,7 @@ pub enum Side {
 }
 
 /// States that are reckoned together.
-const LANES: usize = 32;
+pub(crate) const LANES: usize = 32;
 
 /// A check over every state: demand and capacity from a few numbers of the state.
 ///
@@ -123,19 +123,37 @@ pub trait Swept: Sync {
         None
     }
 
-    /// Largest demand over capacity among `n` states whose numbers stand row by row (`values[row * stride + state]`), and the
-    /// first state that has it.
-    fn worst(&self, item: &Item, values: &[f64], stride: usize, n: usize) -> (f64, usize) {
-        pulp::Arch::new().dispatch(Looking { check: self, item, values, stride, n })
+    /// Largest demand over capacity among the first `n` of some states, row by row, and the first state that has it.
+    fn worst_of(&self, item: &Item, rows: [&[f64; LANES]; 6], n: usize) -> (f64, usize) {
+        pulp::Arch::new().dispatch(Looking { check: self, item, rows, n })
+    }
+
+    /// The same among `n` states whose numbers stand one row after the other, each `n` long.
+    fn worst(&self, item: &Item, values: &[f64], n: usize) -> (f64, usize) {
+        let mut best = (f64::NEG_INFINITY, 0);
+        let mut first = 0;
+        while first < n {
+            let count = LANES.min(n - first);
+            // Rows that the source does not have read as zero.
+            let mut rows = [[0.0; LANES]; 6];
+            for (row, values) in rows.iter_mut().zip(values.chunks_exact(n)) {
+                row[..count].copy_from_slice(&values[first..first + count]);
+            }
+            let (u, k) = self.worst_of(item, rows.each_ref(), count);
+            if u > best.0 {
+                best = (u, first + k);
+            }
+            first += count;
+        }
+        best
     }
 }
 
-/// A look over many states, for the widest numbers side by side that the machine has.
+/// A look over some states, for the widest numbers side by side that the machine has.
 struct Looking<'a, C: ?Sized> {
     check: &'a C,
     item: &'a Item,
-    values: &'a [f64],
-    stride: usize,
+    rows: [&'a [f64; LANES]; 6],
     n: usize,
 }
 
@@ -144,31 +162,19 @@ impl<C: Swept + ?Sized> pulp::WithSimd for Looking<'_, C> {
 
     #[inline(always)]
     fn with_simd<S: pulp::Simd>(self, _: S) -> (f64, usize) {
-        let Self { check, item, values, stride, n } = self;
-        // Rows that the source does not have read as zero.
-        let zero = [0.0; LANES];
+        let [a, b, c, d, e, f] = self.rows;
+        let mut uses = [0.0; LANES];
+        for k in 0..LANES {
+            let (demand, capacity) =
+                self.check.demand_capacity(self.item, &[a[k], b[k], c[k], d[k], e[k], f[k]]);
+            uses[k] = utilisation(demand, capacity);
+        }
+        // In two steps, so that the first one runs several states wide.
         let mut best = (f64::NEG_INFINITY, 0);
-        let mut first = 0;
-        while first < n {
-            let count = LANES.min(n - first);
-            let mut rows = [[0.0; LANES]; 6];
-            for (k, row) in rows.iter_mut().enumerate() {
-                let at = k * stride + first;
-                row[..count].copy_from_slice(values.get(at..at + count).unwrap_or(&zero[..count]));
+        for (k, u) in uses[..self.n.min(LANES)].iter().enumerate() {
+            if *u > best.0 {
+                best = (*u, k);
             }
-            let [a, b, c, d, e, f] = rows;
-            // In two steps, so that the first one runs several states wide.
-            let mut uses = [0.0; LANES];
-            for k in 0..LANES {
-                let (demand, capacity) = check.demand_capacity(item, &[a[k], b[k], c[k], d[k], e[k], f[k]]);
-                uses[k] = utilisation(demand, capacity);
-            }
-            for (k, u) in uses[..count].iter().enumerate() {
-                if *u > best.0 {
-                    best = (*u, first + k);
-                }
-            }
-            first += count;
         }
         best
     }

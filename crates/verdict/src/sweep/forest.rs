@@ -9,9 +9,9 @@ use rayon::prelude::*;
 /// Numbers that differ between the states of one wind: force per mass x y z, wrench of the arm `Fx Fy Fz Mx My Mz`.
 pub(super) const TERMS: usize = 9;
 /// States that are reckoned together.
-pub(super) const LEAF: usize = 32;
+pub(super) const LEAF: usize = crate::check::LANES;
 /// States of a tree: small enough that several workers get some.
-const TREE: usize = 8_192;
+const TREE: usize = 4_096;
 
 /// One state: its number within the block and its terms.
 #[derive(Clone, Copy)]

@@ -253,7 +253,7 @@ fn gather(
                     let one = |slot: &Slot<'_>| {
                         let mut best = slot.best[0];
                         if !values.is_empty() {
-                            let (u, k) = slot.check.worst(slot.item, values, n, n);
+                            let (u, k) = slot.check.worst(slot.item, values, n);
                             best.offer(u, block.rank_of(0, id(k)), block);
                         }
                         best

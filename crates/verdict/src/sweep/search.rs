@@ -5,7 +5,7 @@
 
 use super::forest::{LEAF, Node, Tree};
 use super::loose::{ALL, Sorted};
-use super::reach::{ROWS, Rows, Span};
+use super::reach::{ROWS, Rows, Span, Values};
 use super::{Block, Worst};
 use crate::check::{Item, Side, Swept, utilisation};
 use crate::context::Context;
@@ -124,10 +124,12 @@ pub(super) fn search(
     let sides: Vec<[Side; 6]> = slots.iter().map(|s| s.check.worse()).collect();
     let cases = cases(ctx, block, (start, len), slots);
     let mut reckoned = 0;
+    let mut values = [[0.0; LEAF]; ROWS];
     if manner == Manner::Every {
-        for case in &cases {
-            for (t, tree) in block.trees.iter().enumerate() {
-                reckoned += every(block, case, (t, 0, ALL), tree, slots);
+        // Tree by tree, so that its terms stay near.
+        for (t, tree) in block.trees.iter().enumerate() {
+            for case in &cases {
+                reckoned += every(block, case, (t, 0, ALL), tree, slots, &mut values);
             }
         }
         return reckoned;
@@ -162,7 +164,7 @@ pub(super) fn search(
             }
             waiting.extend(both.into_iter().flatten());
         } else {
-            reckoned += reckon(block, case, (w.tree, node, w.mask), slots, worth);
+            reckoned += reckon(block, case, (w.tree, node, w.mask), slots, worth, &mut values);
             if manner == Manner::First && slots.iter().any(Slot::found) {
                 return reckoned;
             }
@@ -200,6 +202,7 @@ fn every(
     (t, at, above): (usize, usize, u32),
     tree: &Tree,
     slots: &mut [Slot<'_>],
+    values: &mut Values,
 ) -> u64 {
     // Under a node that is of one set as a whole nothing more is noted.
     let Some(mask) = case.sorted[t].of(at, case.set).or((at > 0 && above == ALL).then_some(ALL)) else {
@@ -207,8 +210,10 @@ fn every(
     };
     let node = &tree.nodes[at];
     match node.halves {
-        Some(halves) => halves.into_iter().map(|half| every(block, case, (t, half, mask), tree, slots)).sum(),
-        None => reckon(block, case, (t, node, mask), slots, case.stands),
+        Some(halves) => {
+            halves.into_iter().map(|half| every(block, case, (t, half, mask), tree, slots, values)).sum()
+        }
+        None => reckon(block, case, (t, node, mask), slots, case.stands, values),
     }
 }
 
@@ -275,17 +280,18 @@ fn reckon(
     (tree, leaf, mask): (usize, &Node, u32),
     slots: &mut [Slot<'_>],
     asked: [bool; TOGETHER],
+    values: &mut Values,
 ) -> u64 {
-    let mut values = [[0.0; LEAF]; ROWS];
     let t: &Tree = &block.trees[tree];
-    case.rows.values(t.wind, &t.leaves[leaf.leaf], &mut values);
+    case.rows.values(t.wind, &t.leaves[leaf.leaf], values);
     let mut count = leaf.count;
-    let mut place: [usize; LEAF] = core::array::from_fn(|k| k);
+    let mut place: Option<[usize; LEAF]> = None;
     if mask != ALL {
         // Those of the case move together, in their order.
         count = 0;
+        let place = place.get_or_insert([0; LEAF]);
         for k in (0..leaf.count).filter(|k| mask >> k & 1 == 1) {
-            for row in &mut values {
+            for row in values.iter_mut() {
                 row[count] = row[k];
             }
             place[count] = k;
@@ -293,11 +299,12 @@ fn reckon(
         }
     }
     let class = usize::from(case.failure > 0);
+    let [a, b, c, d, e, f, ..] = values.each_ref();
     for (slot, asked) in slots.iter_mut().zip(asked) {
         if asked {
-            let (u, k) = slot.check.worst(slot.item, values.as_flattened(), LEAF, count);
-            let rank = block.rank_of(case.failure, t.ids[leaf.first + place[k]]);
-            slot.best[class].offer(u, rank, block);
+            let (u, k) = slot.check.worst_of(slot.item, [a, b, c, d, e, f], count);
+            let k = place.map_or(k, |p| p[k]);
+            slot.best[class].offer(u, block.rank_of(case.failure, t.ids[leaf.first + k]), block);
         }
     }
     count as u64

@@ -159,7 +159,7 @@ fn estate(r: &Value, put: &mut dyn FnMut(std::fmt::Arguments<'_>)) {
         ));
     }
     put(format_args!(
-        "| multiply-add peak, all cores | {} GFLOP/s | best of 7 |",
+        "| multiply-add peak, all cores | {} GFLOP/s | best of 14 |",
         figure(number(r, "/estate/peak_flops") / 1e9)
     ));
     put(format_args!(

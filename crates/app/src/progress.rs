@@ -10,16 +10,23 @@ const AFTER: &str = "{msg} {spinner}";
 /// A bar that shows itself only when it is wanted. It is wiped when dropped and never hides the cursor.
 pub(crate) struct Progress {
     wanted: bool,
+    /// What is counted, and what comes once all are done.
+    words: (&'static str, &'static str),
     began: Instant,
     bar: OnceLock<ProgressBar>,
 }
 
 impl Progress {
     pub(crate) fn new(wanted: bool) -> Self {
-        Self { wanted, began: Instant::now(), bar: OnceLock::new() }
+        Self::of(wanted, ("states", "all states seen; trying what is assumed at the ends of its range"))
     }
 
-    /// Told from any thread: states done, states in all.
+    /// Of something else than states.
+    pub(crate) fn of(wanted: bool, words: (&'static str, &'static str)) -> Self {
+        Self { wanted, words, began: Instant::now(), bar: OnceLock::new() }
+    }
+
+    /// Told from any thread: how many are done, and how many in all.
     pub(crate) fn tick(&self, done: u64, all: u64) {
         if !self.wanted || self.began.elapsed() < Duration::from_secs(1) {
             return;
@@ -33,7 +40,7 @@ impl Progress {
                 };
                 bar.set_style(style.with_key("rate", rate).progress_chars("=> "));
             }
-            bar.set_message("states");
+            bar.set_message(self.words.0);
             bar
         });
         bar.set_position(done);
@@ -41,7 +48,7 @@ impl Progress {
             if let Ok(style) = ProgressStyle::with_template(AFTER) {
                 bar.set_style(style.tick_chars("-\\|/ "));
             }
-            bar.set_message("all states seen; trying what is assumed at the ends of its range");
+            bar.set_message(self.words.1);
             bar.enable_steady_tick(Duration::from_millis(250));
         }
     }

@@ -255,6 +255,16 @@ fn all_numbers(rig: &Rig) -> Result<(), Fault> {
     }
 }
 
+/// The findings of a rig at nominal values: every state and every check, nothing varied.
+///
+/// # Errors
+///
+/// [`Fault`] where the rig cannot be computed with at all.
+pub fn nominal(rig: &Rig, options: &Options<'_>) -> Result<Vec<Finding>, Fault> {
+    all_numbers(rig)?;
+    Ok(run(rig, options, &Look::All)?.findings)
+}
+
 /// Checks a rig: every state at nominal values, then what is assumed over its range.
 ///
 /// # Errors

@@ -7,7 +7,7 @@ use crate::{GO, HOLD, NO_GO, json, print};
 use rig::Rig;
 use std::path::PathBuf;
 use verdict::verdict::{Options, Verdict};
-use verdict::Answer;
+use verdict::{Answer, Fault};
 
 /// Say GO, HOLD or NO-GO for a rig, and why.
 #[derive(Debug, clap::Args)]
@@ -44,10 +44,13 @@ pub(crate) fn verdict_of(rig: &Rig, io: &Io<'_>) -> Result<Verdict, Stop> {
     let progress = Progress::new(io.progress);
     let tick = |done: u64, all: u64| progress.tick(done, all);
     let options = Options { tick: &tick, ..Options::default() };
-    verdict::verdict::check(rig, &options).map_err(|fault| {
-        Stop::bad(
-            format!("this rig cannot be computed: {fault}"),
-            "look at the sizes, places and weights in the file; one of them is out of all proportion",
-        )
-    })
+    verdict::verdict::check(rig, &options).map_err(|fault| not_computed(&fault))
+}
+
+/// Sizes that no sum can be made with.
+pub(crate) fn not_computed(fault: &Fault) -> Stop {
+    Stop::bad(
+        format!("this rig cannot be computed: {fault}"),
+        "look at the sizes, places and weights in the file; one of them is out of all proportion",
+    )
 }

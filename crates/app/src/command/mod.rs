@@ -26,6 +26,7 @@ macro_rules! commands {
 commands! {
     Check => check,
     Explain => explain,
+    Advise => advise,
     Respond => respond,
     Parts => parts,
     Schema => schema,

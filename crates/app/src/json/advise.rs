@@ -43,10 +43,16 @@ struct Change {
     caution: &'static str,
     /// `null` where the check then holds without a number.
     margin: Option<f64>,
+    /// The rest of the rig; `null` for a change that does not help.
+    whole_rig: Option<Rest>,
+}
+
+#[derive(Debug, Serialize)]
+struct Rest {
     least_margin: Option<f64>,
     least_check: &'static str,
     nothing_fails: bool,
-    /// Checks that fail with it and did not before.
+    /// Other checks that fail with it: that held before, or that are now under what was the least.
     breaks: Vec<&'static str>,
 }
 
@@ -82,10 +88,12 @@ impl Change {
             what: t.what.clone(),
             caution: t.caution,
             margin: finite(t.margin),
-            least_margin: finite(t.least),
-            least_check: t.governs.row().name,
-            nothing_fails: t.holds,
-            breaks: t.breaks.iter().map(|c| c.row().name).collect(),
+            whole_rig: t.whole.as_ref().map(|w| Rest {
+                least_margin: finite(w.least),
+                least_check: w.governs.row().name,
+                nothing_fails: w.holds,
+                breaks: w.breaks.iter().map(|c| c.row().name).collect(),
+            }),
         }
     }
 }

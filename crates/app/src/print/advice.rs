@@ -34,8 +34,11 @@ pub(crate) fn write(
     let Some(target) = &a.target else { return nothing(out, asked, a) };
     governs(out, rig, asked, (target, a))?;
     let now = target.margin.unwrap_or(0.0);
-    let (good, bad): (Vec<&Tried>, Vec<&Tried>) = a.helps.iter().partition(|t| t.breaks.is_empty());
-    let most = if all { usize::MAX } else { BEST };
+    let (good, bad): (Vec<&Tried>, Vec<&Tried>) = a.helps.iter().partition(|t| !t.breaks());
+    // A gain that two decimals do not show is not worth a line.
+    let seen = |t: &&&Tried| all || margin(t.margin) != margin(now);
+    let (shown, worst) = (good.iter().filter(seen).count(), bad.iter().filter(seen).count());
+    let most = if all { usize::MAX } else { shown.min(BEST) };
     head(out, "What would help, the most first")?;
     if good.is_empty() {
         hang(out, "  ", "Nothing that was tried raises it and leaves the rest as it is.")?;
@@ -46,15 +49,18 @@ pub(crate) fn write(
         change(out, now, a, t)?;
     }
     if good.len() > most {
-        hang(out, "  ", &format!("{} more help less: --all shows them.", good.len() - most))?;
+        let more =
+            if good.len() == most + 1 { "1 more helps" } else { &format!("{} more help", good.len() - most) };
+        hang(out, "  ", &format!("{more} less: --all shows it."))?;
     }
     if !bad.is_empty() {
-        head(out, "Raises it, and then something else fails")?;
-        for t in bad.iter().take(if all { usize::MAX } else { BEST / 3 }) {
+        head(out, "Raises it, and then something else fails, or fails worse")?;
+        let most = if all { usize::MAX } else { worst.min(BEST / 3) };
+        for t in bad.iter().take(most) {
             change(out, now, a, t)?;
         }
-        let rest = bad.len().saturating_sub(BEST / 3);
-        if !all && rest > 0 {
+        let rest = bad.len().saturating_sub(most);
+        if rest > 0 {
             hang(out, "  ", &format!("{rest} more: --all shows them."))?;
         }
     }
@@ -130,13 +136,16 @@ fn governs(
 fn change(out: &mut dyn Write, now: f64, a: &Advice, t: &Tried) -> io::Result<()> {
     let to = if t.margin.is_finite() { margin(t.margin) } else { "yes".to_owned() };
     let numbers = format!("{} -> {to}", margin(now));
-    let left = format!("  {numbers:<13}{:>5} {:<12}", margin(t.least), t.governs.row().name);
+    let mut left = format!("  {numbers:<13}");
     let mut text = t.what.clone();
-    let broken: Vec<&str> = t.breaks.iter().map(|c| c.row().name).collect();
-    if !broken.is_empty() {
-        text += &format!("; then FAILS: {}", broken.join(", "));
-    } else if t.holds && !a.holds {
-        text += "; then nothing fails";
+    if let Some(w) = &t.whole {
+        left += &format!("{:>5} {:<12}", margin(w.least), w.governs.row().name);
+        let broken: Vec<&str> = w.breaks.iter().map(|c| c.row().name).collect();
+        if !broken.is_empty() {
+            text += &format!("; then FAILS: {}", broken.join(", "));
+        } else if w.holds && !a.holds {
+            text += "; then nothing fails";
+        }
     }
     if !t.caution.is_empty() {
         text += &format!(". {}", t.caution);

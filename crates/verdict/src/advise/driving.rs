@@ -82,7 +82,7 @@ pub(super) fn masses(rig: &Rig) -> Vec<Change> {
             scale(&mut f.mass, LIGHTER);
         }
         let less = mass(item.mass.value * (1.0 - LIGHTER));
-        out.push(Change::new(format!("take {less} (10 %) off {}", item.tag), "Weigh it again.", changed));
+        out.push(Change::new(format!("take 10 % off {}, {less}", item.tag), "Weigh it again.", changed));
     }
     for (i, aboard) in rig.vehicle.aboard.iter().enumerate() {
         if aboard.mass.value > 1.2 * ASHORE_KG {
@@ -112,7 +112,7 @@ fn payload(rig: &Rig) -> Option<Change> {
     }
     scale(&mut arm.payload.mass, LIGHTER);
     scale(&mut arm.counterweight.mass, (heavy - off) / heavy);
-    let what = format!("take {} (10 %) off the payload and {} off the counterweight", mass(less), mass(off));
+    let what = format!("take 10 % off the payload, {}, and {} off the counterweight", mass(less), mass(off));
     Some(Change::new(what, "Weigh the payload and balance the arm again.", changed))
 }
 

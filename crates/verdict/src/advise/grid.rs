@@ -5,11 +5,12 @@ use super::words::{HALF_STEP, STEP, and, way};
 use crate::finding::Finding;
 use crate::parts::PartRef;
 use glam::DVec3;
-use rig::model::{Hold, Rig, Section};
+use rig::model::{Hold, PathPoint, Rig, Section};
 use rig::{Shift, shift_tube, stand_cup, tube_sections};
 
 const HELP: &str =
     "Two people: the load must be off it while it slides. Tighten every clamp to its torque again.";
+const HELP_HOOKS: &str = "Two people. Its straps' hooks were left where they are; set them anew. Tighten every clamp to its torque again.";
 const LIFT: &str = "Two people: the arm comes off first.";
 const SWAP: &str = "Build the grid again; every clamp to its torque.";
 const WIDER: &str = "It needs clamps, feet and cup heads of that size; build the grid again.";
@@ -36,6 +37,11 @@ fn carries(rig: &Rig, tube: usize) -> (bool, bool) {
     (cups, rig.legs.iter().any(|l| l.foot.0 == tube))
 }
 
+fn strapped(rig: &Rig, tube: usize) -> bool {
+    let on = |p: &PathPoint| matches!(p.on, Hold::Tube { tube: t, .. } if t == tube);
+    rig.straps.iter().any(|s| s.path.iter().any(on))
+}
+
 /// Each tube that carries cups or legs slid along the tubes that it crosses; the outer two of a kind spread and closed.
 pub(super) fn slides(rig: &Rig) -> Vec<Change> {
     let mut out = Vec::new();
@@ -51,7 +57,7 @@ pub(super) fn slides(rig: &Rig) -> Vec<Change> {
             if shift_tube(&mut changed, t, to * STEP.0, Shift::WithAllOnIt, 0.0).is_some() {
                 let with = if cups { " with its cups" } else { " with its feet" };
                 let what = format!("slide tube {}{with} {} {}", tube.tag, STEP.1, way(to));
-                out.push(Change::new(what, HELP, changed));
+                out.push(Change::new(what, if strapped(rig, t) { HELP_HOOKS } else { HELP }, changed));
             }
         }
     }
@@ -74,7 +80,8 @@ pub(super) fn slides(rig: &Rig) -> Vec<Change> {
             if done.is_some() {
                 let names = and(&[tag(a), tag(b)]);
                 let what = format!("set tubes {names} {} {word}, half of it each", STEP.1);
-                out.push(Change::new(what, HELP, changed));
+                let hooks = strapped(rig, a) || strapped(rig, b);
+                out.push(Change::new(what, if hooks { HELP_HOOKS } else { HELP }, changed));
             }
         }
     }
@@ -185,6 +192,10 @@ pub(super) fn tubes(rig: &Rig, target: &Finding) -> Vec<Change> {
         let light = s.material.e_pa < 1e11;
         stout(s, &|o| light && same(o.outer, s.outer) && o.material.e_pa > 1e11 && o.wall > s.wall - 2e-4)
     };
+    let light = |s: &Section| {
+        let heavy = s.material.e_pa > 1e11;
+        stout(s, &|o| heavy && same(o.outer, s.outer) && o.material.e_pa < 1e11 && o.wall > s.wall - 2e-4)
+    };
     let wider =
         |s: &Section| stout(s, &|o| o.outer > s.outer + 2e-3 && metal(s, o) && o.wall > s.wall - 2e-4);
     let all: Vec<usize> = (0..rig.tubes.len()).collect();
@@ -201,15 +212,15 @@ pub(super) fn tubes(rig: &Rig, target: &Finding) -> Vec<Change> {
     if all.len() < 2 && !out.is_empty() {
         return out;
     }
-    for pick in [&thicker as &dyn Fn(&Section) -> Option<Section>, &steel] {
+    for pick in [&thicker as &dyn Fn(&Section) -> Option<Section>, &steel, &light] {
         if let Some((changed, s)) = in_other(rig, &all, pick) {
-            out.push(Change::new(format!("build all tubes of {}", s.part), SWAP, changed));
+            out.push(Change::new(format!("build the grid of {}", s.part), SWAP, changed));
         }
     }
     if let Some((changed, s)) = in_other(rig, &all, wider)
         && let Some(changed) = restacked(rig, changed)
     {
-        out.push(Change::new(format!("build all tubes of {}", s.part), WIDER, changed));
+        out.push(Change::new(format!("build the grid of {}", s.part), WIDER, changed));
     }
     out
 }

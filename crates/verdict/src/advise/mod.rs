@@ -6,7 +6,7 @@
 use crate::context::Context;
 use crate::fault::Fault;
 use crate::finding::{Finding, Need, Outcome};
-use crate::verdict::{Options, nominal};
+use crate::verdict::{Options, nominal, nominal_of};
 use core::sync::atomic::{AtomicU64, Ordering};
 use rayon::prelude::*;
 use rig::model::Rig;
@@ -18,7 +18,7 @@ mod fixings;
 mod grid;
 mod words;
 
-/// A margin that moves by less than this share has not moved (0.5 %: half of what two decimals of 1.00 show).
+/// A margin that moves by less than this, or by less than this share of it, has not moved: two decimals are shown.
 const SAME: f64 = 0.005;
 
 /// One thing changed.
@@ -47,14 +47,28 @@ pub struct Tried {
     pub caution: &'static str,
     /// Least margin of the check that advice is asked for; infinite where it then holds without a number.
     pub margin: f64,
-    /// Least margin of the whole rig.
+    /// What becomes of the rest; only worked out for a change that helps.
+    pub whole: Option<Whole>,
+}
+
+/// The whole rig after a change.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Whole {
+    /// Its least margin.
     pub least: f64,
     /// The check that has it.
     pub governs: CheckId,
     /// Nothing fails at nominal values.
     pub holds: bool,
-    /// Checks that fail with it and did not before.
+    /// Other checks that fail with it: that held before, or that are now under what was the least.
     pub breaks: Vec<CheckId>,
+}
+
+impl Tried {
+    /// It makes something else fail.
+    pub fn breaks(&self) -> bool {
+        self.whole.as_ref().is_some_and(|w| !w.breaks.is_empty())
+    }
 }
 
 /// What would help, and what would not.
@@ -162,43 +176,46 @@ pub fn advise(rig: &Rig, check: Option<CheckId>, options: &Options<'_>) -> Resul
     let (all, done) = (list.len() as u64, AtomicU64::new(0));
     (options.tick)(0, all);
     let before = failing(&now);
-    let tried: Vec<Option<Tried>> = list
+    let margin = target.margin.unwrap_or(0.0);
+    let moved = |to: f64| (to - margin).abs() > SAME * margin.max(1.0);
+    let tried: Vec<Result<Tried, Fault>> = list
         .into_par_iter()
         .map(|change| {
-            let after = nominal(&change.rig, &quiet);
+            // First its own check; the rest is asked only about what helps.
+            let own = nominal_of(&change.rig, &quiet, target.check).map(|f| least(&f).0);
+            let all_of_it = match own {
+                Ok(own) if own > margin && moved(own) => Some(nominal(&change.rig, &quiet)),
+                _ => None,
+            };
             (options.tick)(done.fetch_add(1, Ordering::Relaxed) + 1, all);
-            let after = after.ok()?;
-            let (whole, failing) = (least(&after), failing(&after));
-            Some(Tried {
-                what: change.what,
-                caution: change.caution,
-                margin: least(after.iter().filter(|f| f.check == target.check)).0,
-                least: whole.0,
-                governs: whole.1,
-                holds: failing.is_empty(),
-                breaks: failing.into_iter().filter(|c| !before.contains(c)).collect(),
-            })
+            let whole = all_of_it.transpose()?.map(|after| {
+                let (whole, failing) = (least(&after), failing(&after));
+                let under =
+                    |c: &CheckId| least(after.iter().filter(|f| f.check == *c)).0 < advice.least.0 - SAME;
+                let holds = failing.is_empty();
+                let breaks = failing.into_iter().filter(|c| *c != target.check);
+                let breaks = breaks.filter(|c| !before.contains(c) || under(c)).collect();
+                Whole { least: whole.0, governs: whole.1, holds, breaks }
+            });
+            Ok(Tried { what: change.what, caution: change.caution, margin: own?, whole })
         })
         .collect();
-    let margin = target.margin.unwrap_or(0.0);
     for t in tried {
         match t {
-            None => advice.refused += 1,
-            Some(t) if t.margin > margin * (1.0 + SAME) => advice.helps.push(t),
-            Some(t) if t.margin < margin * (1.0 - SAME) => advice.worse.push(t),
-            Some(t) => advice.idle.push(t),
+            Err(_) => advice.refused += 1,
+            Ok(t) if !moved(t.margin) => advice.idle.push(t),
+            Ok(t) if t.margin > margin => advice.helps.push(t),
+            Ok(t) => advice.worse.push(t),
         }
     }
     // Rounding must not choose between changes that are alike: six digits count.
     let coarse = |m: f64| if m.is_finite() { (m * 1e6).round() } else { m };
-    let rank = |t: &Tried| (coarse(t.margin), coarse(t.least));
+    let rank = |t: &Tried| (coarse(t.margin), coarse(t.whole.as_ref().map_or(0.0, |w| w.least)));
     let best_first = |a: &Tried, b: &Tried| {
         let (x, y) = (rank(a), rank(b));
         y.0.total_cmp(&x.0).then(y.1.total_cmp(&x.1))
     };
-    advice
-        .helps
-        .sort_by(|a, b| a.breaks.is_empty().cmp(&b.breaks.is_empty()).reverse().then(best_first(a, b)));
+    advice.helps.sort_by(|a, b| a.breaks().cmp(&b.breaks()).then(best_first(a, b)));
     advice.worse.sort_by(|a, b| best_first(b, a));
     Ok(advice)
 }

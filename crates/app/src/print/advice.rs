@@ -6,6 +6,7 @@ use super::text::{WIDTH, count, hang, margin, wrap};
 use super::verdict::keys;
 use rig::Rig;
 use rig::policy::CheckRow;
+use std::fmt::Write as _;
 use std::io::{self, Write};
 use verdict::advise::{Advice, Tried};
 use verdict::verdict::Hold;
@@ -49,9 +50,9 @@ pub(crate) fn write(
         change(out, now, a, t)?;
     }
     if good.len() > most {
-        let more =
-            if good.len() == most + 1 { "1 more helps" } else { &format!("{} more help", good.len() - most) };
-        hang(out, "  ", &format!("{more} less: --all shows it."))?;
+        let rest = good.len() - most;
+        let (more, which) = if rest == 1 { ("helps", "it") } else { ("help", "them") };
+        hang(out, "  ", &format!("{rest} more {more} less: --all shows {which}."))?;
     }
     if !bad.is_empty() {
         head(out, "Raises it, and then something else fails, or fails worse")?;
@@ -136,19 +137,20 @@ fn governs(
 fn change(out: &mut dyn Write, now: f64, a: &Advice, t: &Tried) -> io::Result<()> {
     let to = if t.margin.is_finite() { margin(t.margin) } else { "yes".to_owned() };
     let numbers = format!("{} -> {to}", margin(now));
+    // A String takes everything that is written to it.
     let mut left = format!("  {numbers:<13}");
     let mut text = t.what.clone();
     if let Some(w) = &t.whole {
-        left += &format!("{:>5} {:<12}", margin(w.least), w.governs.row().name);
+        let _ = write!(left, "{:>5} {:<12}", margin(w.least), w.governs.row().name);
         let broken: Vec<&str> = w.breaks.iter().map(|c| c.row().name).collect();
         if !broken.is_empty() {
-            text += &format!("; then FAILS: {}", broken.join(", "));
+            let _ = write!(text, "; then FAILS: {}", broken.join(", "));
         } else if w.holds && !a.holds {
             text += "; then nothing fails";
         }
     }
     if !t.caution.is_empty() {
-        text += &format!(". {}", t.caution);
+        let _ = write!(text, ". {}", t.caution);
     }
     for (i, line) in wrap(&text, WIDTH - INDENT).iter().enumerate() {
         let left = if i == 0 { left.as_str() } else { "" };

@@ -85,7 +85,9 @@ pub(super) fn masses(rig: &Rig) -> Vec<Change> {
         out.push(Change::new(format!("take 10 % off {}, {less}", item.tag), "Weigh it again.", changed));
     }
     for (i, aboard) in rig.vehicle.aboard.iter().enumerate() {
-        if aboard.mass.value > 1.2 * ASHORE_KG {
+        // One person does not come lighter.
+        let person = ["driver", "operator", "passenger"].iter().any(|p| aboard.tag.contains(p));
+        if aboard.mass.value > 1.2 * ASHORE_KG && !person {
             let mut changed = rig.clone();
             let left = aboard.mass.value - ASHORE_KG;
             if let Some(a) = changed.vehicle.aboard.get_mut(i) {
@@ -180,7 +182,7 @@ pub(super) fn manoeuvres(ctx: &Context<'_>, target: &Finding) -> Vec<Change> {
         } else {
             String::new()
         };
-        let what = format!("drive {names} 10 km/h (6 mph) slower, at {}{line}", kmh(slow));
+        let what = format!("in {names} drive 10 km/h (6 mph) slower, at {}{line}", kmh(slow));
         out.push(Change::new(what, agree, changed));
     }
     let largest = if side.abs() > ahead.abs() { side } else { ahead };
@@ -191,7 +193,7 @@ pub(super) fn manoeuvres(ctx: &Context<'_>, target: &Finding) -> Vec<Change> {
             m.yaw_rate.iter_mut().for_each(|y| scale(y, GENTLER));
         });
         let what = format!(
-            "drive {names} 20 % more gently, at {} instead of {}",
+            "in {names} drive 20 % more gently, at {} instead of {}",
             in_g(largest * GENTLER),
             in_g(largest)
         );

@@ -1,7 +1,7 @@
 //! What would help: each thing that a technician can change, changed alone and everything worked out again.
 //!
 //! No slope is drawn from one state: every change gives a rig of its own, whose findings are those that [`crate::verdict`] would
-//! come to at nominal values. Section 9.6 of `docs/mechanics.md`.
+//! come to at nominal values. mechanics.md §9.3.
 
 use crate::context::Context;
 use crate::fault::Fault;

@@ -45,8 +45,8 @@ fn every_change_gives_a_rig_that_can_be_computed() {
         "add a strap like S over tube TR",
         "slow the pan to 70 %",
         "take 10 % off the payload, 600 g (1.32 lb), and 2 kg",
-        "drive bend 10 km/h (6 mph) slower",
-        "drive bend 20 % more gently, at 0.29 g instead of 0.36 g",
+        "in bend drive 10 km/h (6 mph) slower",
+        "in bend drive 20 % more gently, at 0.29 g instead of 0.36 g",
         "park the arm for bend",
     ] {
         assert!(list.iter().any(|c| c.what.contains(says)), "{says}: {:#?}", whats(&list));
@@ -205,7 +205,7 @@ fn the_same_line_slower_takes_the_square_of_the_speed_off_the_side() {
     // 54 km/h, 44 km/h.
     rig.manoeuvres[2].speed.value = 15.0;
     let list = changes(&rig, &of_check(CheckId::Rollover, "bend; boom 90° R"), &options()).unwrap();
-    let slow = &list.iter().find(|c| c.what.starts_with("drive bend 10 km/h")).unwrap().rig.manoeuvres[2];
+    let slow = &list.iter().find(|c| c.what.starts_with("in bend drive 10 km/h")).unwrap().rig.manoeuvres[2];
     let share = 44.0 / 54.0;
     assert!(
         (slow.left.value - 3.5 * share * share).abs() < 1e-9 && (slow.speed.value * 3.6 - 44.0).abs() < 1e-9

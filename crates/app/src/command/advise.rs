@@ -10,16 +10,16 @@ use std::path::PathBuf;
 use verdict::advise::{Advice, advise};
 use verdict::verdict::Options;
 
-/// Say what would help: each thing that can be changed, changed and worked out.
+/// Say what would help most, each change worked out for itself.
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Examples:\n  clingfish advise night.toml               the check with the least margin\n  \
 clingfish advise night.toml cup-slip      another check\n  clingfish advise night.toml --all\n\n\
-Each change is tried alone, at typical values of what is assumed. Enter one in the\nfile and check it: nothing here is a GO.\n\n\
-Exit status: 0 when it could be worked out, whatever the answer; 2 when the input\nis bad.")]
+Each change is tried alone, at typical values of what is assumed. Enter one in\nthe file and check it: nothing here is a GO.\n\n\
+Exit status: 0 when it could be worked out, whatever the answer; 2 when the\ninput is bad.")]
 pub(crate) struct Args {
     /// The rig file; - reads the standard input.
     rig: PathBuf,
-    /// The check, as check names it in brackets. Left out: the one with the least margin.
+    /// The check, as check names it in brackets; left out: the least margin.
     check: Option<String>,
     /// Show every change that helps, not only the best.
     #[arg(long)]

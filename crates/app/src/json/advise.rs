@@ -18,6 +18,9 @@ pub(crate) struct Advise {
     target: Option<Found>,
     least_margin: Option<f64>,
     least_check: &'static str,
+    /// The check with the least margin besides the target's.
+    next_check: Option<&'static str>,
+    next_margin: Option<f64>,
     /// Nothing fails at the typical values of what is assumed.
     nothing_fails: bool,
     missing: Vec<Missing>,
@@ -71,6 +74,8 @@ impl Advise {
             target: a.target.as_ref().map(|f| Found::of(rig, f)),
             least_margin: finite(a.least.0),
             least_check: a.least.1.row().name,
+            next_check: finite(a.next.0).map(|_| a.next.1.row().name),
+            next_margin: finite(a.next.0),
             nothing_fails: a.holds,
             missing: a.missing.iter().map(missing).collect(),
             helps: changes(&a.helps),

@@ -67,6 +67,12 @@ pub(crate) fn write(
     }
     head(out, "What would not")?;
     worse(out, a)?;
+    if asked.is_none() && a.next.0.is_finite() {
+        let name = a.next.1.row().name;
+        head(out, "Next")?;
+        let text = format!("{name} has {}: clingfish advise RIG {name}", margin(a.next.0));
+        hang(out, "  ", &text)?;
+    }
     head(out, "Mind")?;
     hang(out, "  ", WARNING)
 }

@@ -130,6 +130,7 @@ pub(super) fn moves(rig: &Rig) -> Vec<Change> {
         }
     }
     let couples = couples(rig);
+    out.extend(side_by_side(rig, &couples));
     let tag = |i: &usize| rig.cups.get(*i).map_or("", |c| c.tag.as_str());
     for (sign, word) in [(1.0, "apart"), (-1.0, "together")] {
         for couple in &couples {
@@ -148,6 +149,29 @@ pub(super) fn moves(rig: &Rig) -> Vec<Change> {
         {
             let what = format!("move the outer cups of every tube {word}, {} each", STEP.1);
             out.push(Change::new(what, SEAL, changed));
+        }
+    }
+    out
+}
+
+/// Cups of a platform that stand in line, both moved square to their line.
+fn side_by_side(rig: &Rig, couples: &[Couple]) -> Vec<Change> {
+    let mut out = Vec::new();
+    for (i, j, to) in couples {
+        let (Some(a), Some(b)) = (rig.cups.get(*i), rig.cups.get(*j)) else { continue };
+        let Some(panel) = panel_of(rig, a).filter(|_| matches!(a.holds, Hold::Platform(_))) else { continue };
+        let square = panel.normal.cross(*to);
+        for by in [square, -square] {
+            let mut changed = rig.clone();
+            let done = push(&mut changed, *i, by * STEP.0).and_then(|()| push(&mut changed, *j, by * STEP.0));
+            if done.is_some() {
+                let names = and(&[&a.tag, &b.tag]);
+                out.push(Change::new(
+                    format!("move cups {names} {} {}, both", STEP.1, way(by)),
+                    SEAL,
+                    changed,
+                ));
+            }
         }
     }
     out

@@ -80,6 +80,8 @@ pub struct Advice {
     pub applies: bool,
     /// Least margin of the whole rig now, and its check.
     pub least: (f64, CheckId),
+    /// The least margin among the other checks than the target's, and its check.
+    pub next: (f64, CheckId),
     /// Nothing fails at nominal values now.
     pub holds: bool,
     /// What is missing, so that no margin is known: to be measured first. With a check asked for, only what it lacks.
@@ -162,6 +164,7 @@ pub fn advise(rig: &Rig, check: Option<CheckId>, options: &Options<'_>) -> Resul
         .cloned();
     let mut advice = Advice {
         least: least(&now),
+        next: least(now.iter().filter(|f| target.as_ref().is_none_or(|t| f.check != t.check))),
         holds: failing(&now).is_empty(),
         applies: now.iter().any(|f| check.is_none_or(|c| f.check == c)),
         missing: missing(&now, check),

@@ -32,6 +32,7 @@ Examples:
   clingfish new                            asks, and writes a first rig file
   clingfish check night.toml               GO, HOLD or NO-GO, and why
   clingfish explain night.toml cup-slip    the sum behind one check, by hand
+  clingfish advise night.toml              what would help most, worked out
   clingfish parts cup                      the cups in the parts list
 
 Exit status of check: 0 GO, 10 HOLD, 20 NO-GO; 2 when the input is bad.";

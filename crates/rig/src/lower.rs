@@ -1,20 +1,20 @@
 //! From the tables of the file to the model: one file per kind of table.
 
 mod arm;
-mod clamp;
+pub(crate) mod clamp;
 mod context;
-mod cup;
-mod geometry;
+pub(crate) mod cup;
+pub(crate) mod geometry;
 mod manoeuvre;
 pub(crate) mod panel;
 mod place;
-mod platform;
+pub(crate) mod platform;
 mod policy;
 mod strap;
-mod tube;
+pub(crate) mod tube;
 mod vehicle;
 
-pub(crate) use context::Context;
+pub(crate) use context::{Context, View};
 
 use crate::diagnostic::{Diagnostic, Severity};
 use crate::model::Rig;

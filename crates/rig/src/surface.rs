@@ -83,6 +83,7 @@ mod tests {
             finish: String::new(),
             wet: false,
             friction: fact(0.5, Kind::Number),
+            other_friction: None,
             stiffness: fact(1e5, Kind::Stiffness),
             rocking: fact(1e3, Kind::RotationalStiffness),
             pull_limit: None,

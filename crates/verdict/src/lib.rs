@@ -5,6 +5,7 @@
 //! need one look, varies what is assumed and answers GO, HOLD or NO-GO.
 
 pub mod actions;
+pub mod advise;
 pub mod arm_model;
 pub mod check;
 pub mod context;

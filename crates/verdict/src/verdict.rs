@@ -255,6 +255,48 @@ fn all_numbers(rig: &Rig) -> Result<(), Fault> {
     }
 }
 
+/// The findings of a rig at nominal values: every state and every check, nothing varied.
+///
+/// # Errors
+///
+/// [`Fault`] where the rig cannot be computed with at all.
+pub fn nominal(rig: &Rig, options: &Options<'_>) -> Result<Vec<Finding>, Fault> {
+    all_numbers(rig)?;
+    Ok(run(rig, options, &Look::All)?.findings)
+}
+
+/// The findings of one check at nominal values, those that [`nominal`] has of it, without the rest.
+///
+/// # Errors
+///
+/// [`Fault`] where the rig cannot be computed with at all.
+pub fn nominal_of(rig: &Rig, options: &Options<'_>, check: CheckId) -> Result<Vec<Finding>, Fault> {
+    // These two look again at the worst states of others.
+    if matches!(check, CheckId::Reserve | CheckId::SecondOrder) {
+        let mut all = nominal(rig, options)?;
+        all.retain(|f| f.check == check);
+        return Ok(all);
+    }
+    all_numbers(rig)?;
+    let ctx = Context::new(rig, options.build)?;
+    let mut checks = check::swept(&ctx);
+    checks.retain(|c| c.id() == check);
+    let mut findings = Vec::new();
+    if !checks.is_empty() {
+        let swept = sweep::sweep(&ctx, &checks, options.resolution, &|_| {});
+        findings.extend(swept_findings(&ctx, &checks, &swept));
+    }
+    if check == CheckId::Retention {
+        findings.extend(retention::check(&ctx, None).findings);
+    } else {
+        let geometry = matches!(check, CheckId::Clearance | CheckId::Clash | CheckId::StrapLoad);
+        let also = if geometry { check::GEOMETRY } else { &[] };
+        findings.extend(check::ONCE.iter().chain(also).flat_map(|c| c(&ctx)).filter(|f| f.check == check));
+    }
+    findings.iter_mut().for_each(Finding::answer_yes_or_no);
+    Ok(findings)
+}
+
 /// Checks a rig: every state at nominal values, then what is assumed over its range.
 ///
 /// # Errors

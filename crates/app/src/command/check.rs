@@ -7,7 +7,7 @@ use crate::{GO, HOLD, NO_GO, json, print};
 use rig::Rig;
 use std::path::PathBuf;
 use verdict::verdict::{Options, Verdict};
-use verdict::Answer;
+use verdict::{Answer, Fault};
 
 /// Say GO, HOLD or NO-GO for a rig, and why.
 #[derive(Debug, clap::Args)]
@@ -49,7 +49,7 @@ pub(crate) fn verdict_of(rig: &Rig, io: &Io<'_>) -> Result<Verdict, Stop> {
 }
 
 /// A rig that cannot be computed is bad input.
-pub(crate) fn cannot(fault: &verdict::Fault) -> Stop {
+pub(crate) fn cannot(fault: &Fault) -> Stop {
     Stop::bad(
         format!("this rig cannot be computed: {fault}"),
         "look at the sizes, places and weights in the file; one of them is out of all proportion",

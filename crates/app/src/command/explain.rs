@@ -43,7 +43,7 @@ pub(crate) fn run(args: &Args, io: &mut Io<'_>) -> Result<(), Stop> {
     Ok(())
 }
 
-fn check_named(name: &str) -> Result<&'static CheckRow, Stop> {
+pub(crate) fn check_named(name: &str) -> Result<&'static CheckRow, Stop> {
     if let Some(row) = CHECKS.iter().find(|c| c.name.eq_ignore_ascii_case(name)) {
         return Ok(row);
     }

@@ -28,6 +28,7 @@ commands! {
     Envelope => envelope,
     Card => card,
     Explain => explain,
+    Advise => advise,
     Respond => respond,
     Parts => parts,
     Schema => schema,

@@ -1,5 +1,6 @@
 //! The JSON that the commands print: shapes of their own, SI units, snake-case keys.
 
+pub(crate) mod advise;
 pub(crate) mod card;
 pub(crate) mod check;
 pub(crate) mod diagnostic;

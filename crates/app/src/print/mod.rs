@@ -1,5 +1,6 @@
 //! What the terminal shows: 80 columns, and words that say everything without colour.
 
+pub(crate) mod advice;
 pub(crate) mod card;
 pub(crate) mod diagnostics;
 pub(crate) mod envelope;

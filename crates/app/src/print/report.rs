@@ -274,7 +274,7 @@ fn governs(rig: &Rig, findings: &[Finding]) -> Option<Governs> {
     })
 }
 
-fn settle(holds: &[Hold]) -> Vec<Settle> {
+pub(crate) fn settle(holds: &[Hold]) -> Vec<Settle> {
     let mut groups: Vec<(Vec<Said>, &Hold, Vec<String>)> = Vec::new();
     for hold in holds {
         let words: Vec<&str> = hold.key.splitn(3, '.').collect();

@@ -92,7 +92,7 @@ fn governs(out: &mut dyn Write, g: &Governs, answer: Answer) -> io::Result<()> {
     hang(out, "  ", &format!("The sum behind it: clingfish explain RIG {}", g.check.row().name))
 }
 
-fn colour(word: Word) -> Style {
+pub(crate) fn colour(word: Word) -> Style {
     match word {
         Word::Fails | Word::NotChecked => style::FAIL,
         Word::Close => style::CLOSE,

@@ -8,9 +8,9 @@ use crate::record::Record;
 use glam::DVec3;
 
 /// Farthest that two axes may be from a clamp's spacing, m.
-const SPACING_SLACK: f64 = 0.005;
+pub(crate) const SPACING_SLACK: f64 = 0.005;
 /// Tube that a clamp needs on each side of its middle, m: half a shell's width (common practice, no source).
-const CLAMP_MARGIN: f64 = 0.025;
+pub(crate) const CLAMP_MARGIN: f64 = 0.025;
 
 pub(crate) fn clamps(cx: &mut Context<'_>, tubes: &[Option<Tube>]) -> Vec<Option<Clamp>> {
     let root = cx.root;

@@ -12,7 +12,7 @@ use glam::DVec3;
 
 /// Sideways distance of a tube's axis from a cup's axis that a pivoting head takes up, m (common practice, no source).
 const ASIDE_WARN: f64 = 0.010;
-const ASIDE_MOST: f64 = 0.040;
+pub(crate) const ASIDE_MOST: f64 = 0.040;
 
 pub(crate) fn cups(
     cx: &mut Context<'_>,
@@ -121,6 +121,23 @@ fn on_the_panel(cx: &mut Context<'_>, record: &Record, panel: &Panel, place: (f6
     None
 }
 
+/// Where a tube passes nearest to a cup's axis (foot and direction): distance along the tube, stack height to there, and how
+/// far it passes to the side, m.
+pub(crate) fn to_tube((at, normal): (DVec3, DVec3), tube: &Tube) -> (f64, f64, f64) {
+    let s = nearest_on_lines(tube.a, direction(tube), at, normal)
+        .map_or_else(|| nearest_on_tube(tube, at), |(s, _)| s.clamp(0.0, tube.length()));
+    let to = tube.point(s) - at;
+    let height = to.dot(normal);
+    (s, height, (to - normal * height).length())
+}
+
+/// Stack height along a cup's axis (foot and direction) to a platform's underside, m; `None` where it looks another way.
+pub(crate) fn to_platform((at, normal): (DVec3, DVec3), platform: &Platform) -> Option<f64> {
+    let under = platform.at - platform.normal * platform.size.z;
+    let facing = normal.dot(platform.normal);
+    (facing >= 0.5).then(|| (under - at).dot(platform.normal) / facing)
+}
+
 /// Height to the point of the tube's axis that passes nearest to the cup's axis.
 fn reach_tube(
     cx: &mut Context<'_>,
@@ -129,12 +146,7 @@ fn reach_tube(
     index: usize,
     tube: &Tube,
 ) -> Option<(Hold, f64)> {
-    let (at, normal) = axis;
-    let s = nearest_on_lines(tube.a, direction(tube), at, normal)
-        .map_or_else(|| nearest_on_tube(tube, at), |(s, _)| s.clamp(0.0, tube.length()));
-    let to = tube.point(s) - at;
-    let height = to.dot(normal);
-    let aside = (to - normal * height).length();
+    let (s, height, aside) = to_tube(axis, tube);
     let words = |limit: f64| format!("the head takes up to {} to the side", mm(limit));
     if aside > ASIDE_MOST {
         cx.faults.push(
@@ -171,9 +183,7 @@ fn reach_platform(
     platform: &Platform,
 ) -> Option<(Hold, f64)> {
     let (at, normal) = axis;
-    let under = platform.at - platform.normal * platform.size.z;
-    let facing = normal.dot(platform.normal);
-    if facing < 0.5 {
+    let Some(height) = to_platform(axis, platform) else {
         cx.faults.push(
             Diagnostic::error(
                 "R017",
@@ -184,8 +194,7 @@ fn reach_platform(
             .mend("check `faces` and `slope` of the panel and of the platform"),
         );
         return None;
-    }
-    let height = (under - at).dot(platform.normal) / facing;
+    };
     must_be_on(cx, record, platform, at + normal * height).then_some((Hold::Platform(index), height))
 }
 

@@ -9,7 +9,7 @@ use crate::{GO, HOLD, NO_GO, json, print};
 use std::path::PathBuf;
 use verdict::Answer;
 
-/// Print the card for driver and operator: what they may do, in numbers to remember.
+/// Print what driver and operator may do, in numbers to remember.
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Examples:\n  clingfish card night.toml\n  clingfish card night.toml --json\n\n\
 A card is for a rig that is a GO. Exit status: 0 a card; 10 HOLD or 20 NO-GO and no card; 2 when the input is bad.")]

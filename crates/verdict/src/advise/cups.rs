@@ -132,7 +132,7 @@ pub(super) fn moves(rig: &Rig) -> Vec<Change> {
     let couples = couples(rig);
     out.extend(side_by_side(rig, &couples));
     let tag = |i: &usize| rig.cups.get(*i).map_or("", |c| c.tag.as_str());
-    for (sign, word) in [(1.0, "apart"), (-1.0, "together")] {
+    for (sign, word) in [(1.0, "farther apart"), (-1.0, "closer together")] {
         for couple in &couples {
             if let Some(changed) = spread(rig, core::slice::from_ref(couple), sign) {
                 let names = and(&[tag(&couple.0), tag(&couple.1)]);

@@ -35,7 +35,7 @@ fn every_change_gives_a_rig_that_can_be_computed() {
     }
     for says in [
         "move cup FL 100 mm (4 in) to the right along tube TF",
-        "move cups FL and FR together",
+        "move cups FL and FR closer together",
         "add a cup like FL on tube TF",
         "slide tube TF with its cups 100 mm (4 in) aft",
         "set tubes TF and TR 100 mm (4 in) farther apart",

@@ -6,6 +6,7 @@
 
 pub mod actions;
 pub mod arm_model;
+pub mod beyond;
 pub mod check;
 pub mod context;
 pub mod fault;

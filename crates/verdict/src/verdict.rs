@@ -1,5 +1,6 @@
 //! GO, HOLD or NO-GO, and everything behind it.
 
+use crate::beyond;
 use crate::check::retention::{self, Task};
 use crate::check::{self, Swept, reserve};
 use crate::context::{Context, Resolution};
@@ -137,6 +138,9 @@ fn run(rig: &Rig, options: &Options<'_>, look: &Look<'_>) -> Result<Run, Fault> 
         }
     };
     let mut findings = swept_findings(&ctx, &checks, &swept);
+    if matches!(look, Look::All) {
+        beyond::say(&ctx, &mut findings);
+    }
     let cups: Vec<usize> = checks
         .iter()
         .enumerate()

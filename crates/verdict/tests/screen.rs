@@ -125,11 +125,14 @@ struct Screen<'a>(Vec<(&'a dyn Swept, &'a Item, [f64; 6])>);
 
 impl<'a> Screen<'a> {
     fn of(ctx: &Context<'_>, checks: &'a [Box<dyn Swept>], state: &StateId) -> Self {
-        let looks =
-            |c: &&Box<dyn Swept>| matches!(c.id(), CheckId::CupSeal | CheckId::CupSlip | CheckId::StrapLoad);
-        let numbers = |item: &Item| sweep::numbers(ctx, item.source, state);
-        let of = |c: &'a Box<dyn Swept>| c.items().iter().map(move |i| (c.as_ref(), i));
-        Self(checks.iter().filter(looks).flat_map(of).map(|(c, i)| (c, i, numbers(i))).collect())
+        let looks = |id| matches!(id, CheckId::CupSeal | CheckId::CupSlip | CheckId::StrapLoad);
+        let mut out = Vec::new();
+        for check in checks.iter().filter(|c| looks(c.id())) {
+            for item in check.items() {
+                out.push((check.as_ref(), item, sweep::numbers(ctx, item.source, state)));
+            }
+        }
+        Self(out)
     }
 
     /// Largest use by the checks, with the demand scaled and the numbers changed on purpose.

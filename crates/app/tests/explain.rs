@@ -24,6 +24,21 @@ fn without_a_part_the_worst_is_explained() {
 }
 
 #[test]
+fn a_cup_past_its_limit_says_what_contact_makes_of_it() {
+    let weak = plate_with("vacuum = \"22 inHg\"", "vacuum = \"2 inHg\"");
+    let ran = run_with(&["explain", "-", "cup-slip"], &weak);
+    fits(&ran.out);
+    let said = ran.out.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(said.contains("contact ") && said.contains("the linear answer, the safer one"), "{}", ran.out);
+    let json: Value =
+        serde_json::from_str(&run_with(&["explain", "-", "cup-slip", "--json"], &weak).out).unwrap();
+    let of = |sum: &Value| sum["finding"]["contact"].as_str().is_some_and(|c| !c.is_empty());
+    assert!(json["sums"].as_array().unwrap().iter().any(of));
+    // A cup within its limits says nothing of it.
+    assert!(!run_with(&["explain", "-", "cup-seal", "B"], &plate()).out.contains("  contact "));
+}
+
+#[test]
 fn what_could_not_be_checked_says_how_to_settle_it() {
     let ran = run_with(&["explain", "-", "cup-pull", "A"], &plate_with("pull_rating", "# pull_rating"));
     assert_eq!(ran.status, 0);

@@ -87,6 +87,8 @@ pub struct Finding {
     pub situation: String,
     /// The hand check.
     pub hand: HandCheck,
+    /// Where the linear answer is past its assumption: what contact makes of the state, or empty. It decides nothing.
+    pub contact: String,
 }
 
 impl Finding {
@@ -106,6 +108,7 @@ impl Finding {
             state: None,
             situation: String::new(),
             hand: HandCheck::default(),
+            contact: String::new(),
         }
     }
 

@@ -7,6 +7,7 @@
 pub mod actions;
 pub mod advise;
 pub mod arm_model;
+pub mod beyond;
 pub mod check;
 pub mod context;
 pub mod fault;

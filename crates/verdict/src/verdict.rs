@@ -1,5 +1,6 @@
 //! GO, HOLD or NO-GO, and everything behind it.
 
+use crate::beyond;
 use crate::check::retention::{self, Task};
 use crate::check::{self, Swept, reserve, second_order};
 use crate::context::{Context, Resolution};
@@ -138,6 +139,9 @@ pub(crate) fn run(rig: &Rig, options: &Options<'_>, look: &Look<'_>) -> Result<R
         }
     };
     let mut findings = swept_findings(&ctx, &checks, &swept);
+    if matches!(look, Look::All) {
+        beyond::say(&ctx, &mut findings);
+    }
     let cups: Vec<usize> = checks
         .iter()
         .enumerate()

@@ -22,6 +22,9 @@ pub(crate) struct Found {
     numbers: Option<Numbers>,
     one_lost: bool,
     state: String,
+    /// What contact makes of the state, where the linear answer is past its assumption.
+    #[serde(skip_serializing_if = "String::is_empty")]
+    contact: String,
     pose: Option<Pose>,
     missing: Option<Missing>,
 }
@@ -102,6 +105,7 @@ impl Found {
             numbers,
             one_lost: crate::print::report::is_lost(f),
             state: f.situation.clone(),
+            contact: f.contact.clone(),
             pose: f
                 .state
                 .filter(|_| rig.arm.is_some())

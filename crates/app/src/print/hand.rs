@@ -78,6 +78,9 @@ fn one(out: &mut dyn Write, rig: &Rig, check: &CheckRow, f: &Finding, both: bool
         writeln!(out)?;
     }
     result(out, check, f)?;
+    if !f.contact.is_empty() {
+        hang(out, "  contact   ", &f.contact)?;
+    }
     if !f.hand.source.is_empty() {
         hang(out, "  source    ", f.hand.source)?;
     }

@@ -41,7 +41,7 @@ pub(super) fn finite_vec(what: &'static str, value: DVec3) -> Result<DVec3, Limi
     if value.is_finite() { Ok(value) } else { Err(LimitError::NotFinite { what }) }
 }
 
-fn not_negative(what: &'static str, value: f64) -> Result<f64, LimitError> {
+pub(super) fn not_negative(what: &'static str, value: f64) -> Result<f64, LimitError> {
     if finite(what, value)? >= 0.0 {
         Ok(value)
     } else {
@@ -49,7 +49,7 @@ fn not_negative(what: &'static str, value: f64) -> Result<f64, LimitError> {
     }
 }
 
-fn positive(what: &'static str, value: f64) -> Result<f64, LimitError> {
+pub(super) fn positive(what: &'static str, value: f64) -> Result<f64, LimitError> {
     if finite(what, value)? > 0.0 {
         Ok(value)
     } else {

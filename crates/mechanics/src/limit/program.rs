@@ -196,7 +196,7 @@ pub fn largest_multiplier_within(
     })
 }
 
-fn settings(careful: bool) -> Option<DefaultSettings<f64>> {
+pub(super) fn settings(careful: bool) -> Option<DefaultSettings<f64>> {
     // The careful pass regularises less and lets the solver grind on where the first gave up.
     DefaultSettingsBuilder::default()
         .verbose(false)
@@ -327,7 +327,7 @@ fn verify(
     }
 }
 
-fn status_text(status: SolverStatus) -> &'static str {
+pub(super) fn status_text(status: SolverStatus) -> &'static str {
     match status {
         SolverStatus::Solved => "solved",
         SolverStatus::AlmostSolved => "solved to reduced accuracy",

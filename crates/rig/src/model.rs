@@ -183,7 +183,8 @@ pub struct Panel {
     pub wet: bool,
     /// Friction of a cup's rubber on it, in the state above.
     pub friction: Fact,
-    /// Friction in the other state: wet where it is dry, dry where it is wet; none where the finish is not in the parts list.
+    /// Friction in the other state: wet where it is dry, dry where it is wet; none where the finish is not in the parts list. No
+    /// verdict rests on it, so it is not among the facts that are visited.
     pub other_friction: Option<Fact>,
     /// Stiffness of the sheet under one cup, along its normal, N/m.
     pub stiffness: Fact,

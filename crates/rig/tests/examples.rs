@@ -160,7 +160,10 @@ fn every_fact_is_visited() {
     let printed = format!("{rig:?}").matches("origin: ").count();
     let mut visited = 0;
     rig::facts_mut(&mut rig, &mut |_| visited += 1);
-    assert_eq!(visited, printed);
+    // Friction in the other state is for limits alone: a verdict is on the panels as they are, so it is not varied.
+    let of_another_state = rig.panels.iter().filter(|p| p.other_friction.is_some()).count();
+    assert!(of_another_state > 0);
+    assert_eq!(visited + of_another_state, printed);
 }
 
 #[test]

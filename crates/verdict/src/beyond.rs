@@ -221,11 +221,20 @@ impl Beyond {
             let of = if said.is_empty() && self.leaking.is_empty() { "" } else { "of the others " };
             said.push(format!("{of}{tag} has most to carry, {:.0} % of its limit", 100.0 * used));
         }
-        let holds = if h.level {
-            "the rig holds"
-        } else {
-            "forces that hold the rig exist, but it may slide before it finds them: count it as not held"
+        let all_slide = h.cups.iter().flatten().all(|c| c.slides);
+        let holds = match (h.level, all_slide) {
+            (true, _) => "the rig holds",
+            (false, true) => {
+                "every cup slides, and only what its way might tighten could stop the rig: count it as not held"
+            }
+            (false, false) => {
+                "forces that hold the rig exist, but it may slide before it finds them: count it as not held"
+            }
         };
+        if !h.level {
+            // How far is not known.
+            return holds.to_owned();
+        }
         if said.is_empty() { holds.to_owned() } else { format!("{holds}: {}", said.join(", ")) }
     }
 }

@@ -16,17 +16,17 @@ mod common;
 mod ladder;
 
 use glam::DVec3;
-use ladder::ladders;
+use ladder::{Ladder, ladders};
 use mechanics::arm::Pose;
 use mechanics::cup::slip::RING_SHARE;
-use mechanics::frame::{Strand, StrandPoint};
+use mechanics::frame::{JointKind, Strand, StrandPoint};
 use mechanics::limit::{Friction, Outcome, Pull, Settled, Support, largest_multiplier};
 use mechanics::wrench::Wrench;
 use proptest::strategy::{Strategy, ValueTree};
 use proptest::test_runner::{Config, RngAlgorithm, TestRng, TestRunner};
 use rayon::prelude::*;
 use rig::Rig;
-use rig::model::Hold;
+use rig::model::{Hold, StrapKind};
 use rig::policy::CheckId;
 use verdict::beyond::Contacts;
 use verdict::check::{Item, Swept, cups, reserve, swept, utilisation};
@@ -104,7 +104,9 @@ impl Counts {
 fn roughen(rig: &mut Rig, dice: &mut Dice) {
     let low = dice.between(5e3, 30e3);
     for cup in &mut rig.cups {
-        cup.vacuum.as_mut().unwrap().value = low * dice.between(0.8, 1.6);
+        if let Some(vacuum) = &mut cup.vacuum {
+            vacuum.value = low * dice.between(0.8, 1.6);
+        }
         cup.loss.value = 0.0;
     }
     for panel in &mut rig.panels {
@@ -178,15 +180,20 @@ fn look_at(mut rig: Rig, seed: u64) -> Counts {
     let ctx = Context::new(&rig, BuildOptions::default()).unwrap();
     let checks = swept(&ctx);
     let mut n = Counts { rigs: 1, ..Counts::default() };
-    let (low, high) = rig.arm.as_ref().unwrap().elevation;
+    let turn = rig.arm.as_ref().map_or((0.0, 0.0), |_| (-core::f64::consts::PI, core::f64::consts::PI));
+    let tip = rig.arm.as_ref().map_or((0.0, 0.0), |a| a.elevation);
+    // Limit analysis counts tethers, which hang slack here, and knows no joint that lets go.
+    let released = ctx.structure.frame.joints.iter().any(|j| matches!(j.kind, JointKind::Release { .. }));
+    let comparable = !released && rig.straps.iter().all(|s| s.kind == StrapKind::Strap);
     for failure in 0..ctx.failures.len() {
+        if ctx.failures[failure].responses.is_err() {
+            continue;
+        }
         let contacts = Contacts::of(&ctx, failure).unwrap();
         for k in 0..STATES {
             let drive = dice.pick(ctx.actions.drives.len());
-            let pose = Pose {
-                pan_rad: dice.between(-core::f64::consts::PI, core::f64::consts::PI),
-                elevation_rad: dice.between(low, high),
-            };
+            let pose =
+                Pose { pan_rad: dice.between(turn.0, turn.1), elevation_rad: dice.between(tip.0, tip.1) };
             let state = StateId { failure, drive, motion: dice.pick(ctx.motions(drive)), pose };
             let b = contacts.state(&ctx, &state).unwrap();
             let holds = b.holds() && b.leaking.is_empty();
@@ -209,7 +216,7 @@ fn look_at(mut rig: Rig, seed: u64) -> Counts {
             n.broken += usize::from(half <= 1.0 && b.with_vacuum == Settled::LetsGo);
             let plain = screen.used(1.0, |r| r[3..].fill(0.0));
             n.moments_forgotten += usize::from(plain <= 1.0 && !holds);
-            if k == 0 {
+            if k == 0 && comparable {
                 let lambda = multiplier(&ctx, &state);
                 let agrees = match b.with_vacuum {
                     Settled::Held(_) => lambda > 1.0 - LAMBDA_TOL,
@@ -230,10 +237,13 @@ fn no_state_passes_the_screen_and_fails_with_contact() {
     let rng = TestRng::deterministic_rng(RngAlgorithm::ChaCha);
     let mut runner = TestRunner::new_with_rng(Config::default(), rng);
     let all: Vec<_> = (0..rigs).map(|_| ladders().new_tree(&mut runner).unwrap().current()).collect();
-    let n = all
-        .par_iter()
-        .enumerate()
-        .map(|(i, ladder)| look_at(ladder.rig(), 17 + i as u64))
+    let n = (0..rigs + rigs / 10)
+        .into_par_iter()
+        .map(|i| {
+            // Doors, bonnets and free heads are in the examples.
+            let example = || common::example(common::EXAMPLES[i % common::EXAMPLES.len()].0);
+            look_at(all.get(i).map_or_else(example, Ladder::rig), 17 + i as u64)
+        })
         .reduce(Counts::default, Counts::add);
     println!("{n:#?}");
     assert_eq!(n.false_passes, 0);

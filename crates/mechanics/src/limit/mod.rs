@@ -8,6 +8,7 @@
 
 pub mod contact;
 pub mod influence;
+mod mixing;
 mod nearest;
 pub mod program;
 mod scaled;

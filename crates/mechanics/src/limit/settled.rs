@@ -2,6 +2,7 @@
 
 use super::contact::{Friction, LimitError, finite, not_negative, positive};
 use super::influence::Influence;
+use super::mixing::Mixing;
 use super::nearest::{Found, Limit, Nearest};
 
 /// Share of the characteristic force within which a limit counts as reached.
@@ -10,8 +11,8 @@ const REACHED: f64 = 1e-5;
 const STILL: f64 = 1e-5;
 /// Change of a round, as a share of the characteristic force, at which friction has settled.
 const LEVEL_TOL: f64 = 1e-8;
-/// Rounds in which friction must settle: whole steps first, then ever shorter ones.
-const ROUNDS: [(usize, f64); 2] = [(40, 1.0), (20, 0.4)];
+/// Rounds in which friction must settle; a handful is usual.
+const ROUNDS: usize = 60;
 
 /// A cup as it stands: what its contact passes on and what presses it.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -58,7 +59,8 @@ pub struct Held {
     /// Each strap, `None` where it is lost.
     pub straps: Vec<Option<StrapState>>,
     /// Sliding goes along the panel (Coulomb). Where no such answer was found, sliding opens the contact by `mu` times its
-    /// way (the nearest answer in energy): still a set of forces that balances, its movements are not to be trusted.
+    /// way (the nearest answer in energy): still a set of forces that balances, but nothing leads to it. Nearly always every
+    /// cup slides then, and the rig slides away. Not to be counted as held; its movements are not to be trusted.
     pub level: bool,
 }
 
@@ -199,18 +201,20 @@ impl Settling {
         let mut answer = opening.clone();
         let mut back = none;
         let mut level = false;
-        for share in ROUNDS.into_iter().flat_map(|(n, share)| core::iter::repeat_n(share, n)) {
-            let mut change = 0.0_f64;
-            for (c, cup) in self.cups.iter().enumerate() {
-                let Some(cup) = cup else { continue };
-                let way = slide(&answer.rub, c);
-                let step = -cup.friction.mu * way - back[6 * c + 2];
-                change = change.max(step.abs() * stiff);
-                back[6 * c + 2] += share * step;
-            }
+        let mut mixing = Mixing::default();
+        for _ in 0..ROUNDS {
+            let level_now: Vec<f64> =
+                back.iter().skip(2).step_by(6).take(self.cups.len()).map(|b| -b).collect();
+            let mu = |cup: &Option<Cup>| cup.map_or(0.0, |c| c.friction.mu);
+            let asked: Vec<f64> =
+                self.cups.iter().enumerate().map(|(c, cup)| mu(cup) * slide(&answer.rub, c)).collect();
+            let change = asked.iter().zip(&level_now).map(|(a, l)| (a - l).abs() * stiff).fold(0.0, f64::max);
             if change <= LEVEL_TOL * unit {
                 level = true;
                 break;
+            }
+            for (c, lift) in mixing.next(&level_now, &asked).into_iter().enumerate() {
+                back[6 * c + 2] = -lift.max(0.0);
             }
             match self.nearest.of(&limits, linear, &back) {
                 Found::At(at) => answer = at,

@@ -180,6 +180,26 @@ fn a_strap_goes_slack_and_the_cup_takes_all() {
 }
 
 #[test]
+fn a_rig_that_slides_away_is_told_from_one_that_holds() {
+    // Friction has 0.5 (1000 + 160) = 580 N. A strap straight down could be tightened until it had more, but sliding does not
+    // tighten it: forces that balance 600 N exist, and no sliding leads to them.
+    let mut plate = Plate::new(&[(DVec3::ZERO, 1000.0)], 0.5, [2e3, 2e3], 1e3);
+    plate.strap(DVec3::ZERO, DVec3::Z * -1.0, 100e3, 200.0, 5000.0);
+    let slow = plate.held(DVec3::X * 570.0, DVec3::ZERO);
+    assert!(slow.level && !cup(&slow, 0).slides);
+    let fast = plate.held(DVec3::X * 600.0, DVec3::ZERO);
+    assert!(!fast.level && cup(&fast, 0).slides);
+    assert!(fast.straps[0].unwrap().tension_n > 199.0);
+    // A slanting strap catches it.
+    let mut caught = Plate::new(&[(DVec3::ZERO, 1000.0)], 0.5, [2e3, 2e3], 1e3);
+    caught.strap(DVec3::ZERO, DVec3::new(-1.0, 0.0, -1.0), 100e3, 200.0, 5000.0);
+    let h = caught.held(DVec3::X * 900.0, DVec3::ZERO);
+    assert!(h.level && cup(&h, 0).slides);
+    // In balance: 900 = c T + 0.5 (1000 + c T) with c = 1 / root 2.
+    near(h.straps[0].unwrap().tension_n, 400.0 / 1.5 * core::f64::consts::SQRT_2);
+}
+
+#[test]
 fn a_strap_at_its_capacity_leaves_the_rest_to_the_cups() {
     let mut plate = Plate::new(&[(DVec3::ZERO, 1000.0)], 0.5, [2e3, 2e3], 1e3);
     plate.strap(DVec3::ZERO, DVec3::Z * -1.0, 400e3, 0.0, 300.0);

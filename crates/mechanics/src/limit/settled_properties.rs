@@ -145,8 +145,8 @@ fn contact_gives_only_where_a_limit_is_reached() {
     });
     let [held, lifts, slides, slack, level] = counts.get();
     assert!(held > 200 && lifts > 100 && slides > 100 && slack > 20, "{:?}", counts.get());
-    // Level sliding is not found for some of these rough plates, most of them near letting go.
-    assert!(f64::from(level) > 0.7 * f64::from(slides), "{level} of {slides}");
+    // Some of these rough plates slide away.
+    assert!(f64::from(level) > 0.75 * f64::from(slides), "{level} of {slides}");
 }
 
 #[test]

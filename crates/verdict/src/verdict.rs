@@ -199,7 +199,7 @@ fn swept_findings(ctx: &Context<'_>, checks: &[Box<dyn Swept>], swept: &Sweep) -
                 let beaten = of_check.iter().any(|f| {
                     f.part == item.part
                         && f.state.is_some_and(|s| (s.failure > 0) == lost)
-                        && f.margin.is_some_and(|m| m <= margin)
+                        && f.margin.is_some_and(|m| check::coarse(m) <= check::coarse(margin))
                 });
                 if beaten {
                     continue;
@@ -226,10 +226,10 @@ fn swept_findings(ctx: &Context<'_>, checks: &[Box<dyn Swept>], swept: &Sweep) -
 }
 
 fn least(findings: &[Finding]) -> (f64, CheckId) {
-    findings
-        .iter()
-        .filter_map(|f| f.margin.map(|m| (m, f.check)))
-        .fold((f64::INFINITY, CheckId::Stable), |a, b| if b.0 < a.0 { b } else { a })
+    findings.iter().filter_map(|f| f.margin.map(|m| (m, f.check))).fold(
+        (f64::INFINITY, CheckId::Stable),
+        |a, b| if check::coarse(b.0) < check::coarse(a.0) { b } else { a },
+    )
 }
 
 fn fails(findings: &[Finding]) -> bool {
@@ -421,7 +421,7 @@ fn order(f: &Finding) -> f64 {
     match (&f.outcome, f.margin) {
         (Outcome::NotChecked(_), _) => -1.0,
         (Outcome::Note, _) => f64::MAX,
-        (_, Some(m)) if m.is_finite() => m,
+        (_, Some(m)) if m.is_finite() => check::coarse(m),
         _ => 1e12,
     }
 }

@@ -140,7 +140,7 @@ pub trait Swept: Sync {
                 row[..count].copy_from_slice(&values[first..first + count]);
             }
             let (u, k) = self.worst_of(item, rows.each_ref(), count);
-            if u > best.0 {
+            if coarse(u) > coarse(best.0) {
                 best = (u, first + k);
             }
             first += count;
@@ -172,12 +172,19 @@ impl<C: Swept + ?Sized> pulp::WithSimd for Looking<'_, C> {
         // In two steps, so that the first one runs several states wide.
         let mut best = (f64::NEG_INFINITY, 0);
         for (k, u) in uses[..self.n.min(LANES)].iter().enumerate() {
-            if *u > best.0 {
+            if coarse(*u) > coarse(best.0) {
                 best = (*u, k);
             }
         }
         best
     }
+}
+
+/// A number less its last 21 bits, a part in 2e9: what differs by less is equal, so that the rounding of one machine or another
+/// does not choose between states that are alike.
+#[inline(always)]
+pub(crate) fn coarse(utilisation: f64) -> f64 {
+    f64::from_bits(utilisation.to_bits() & !0x1F_FFFF)
 }
 
 /// Demand over capacity; a lost number or no capacity counts as infinite, nothing asked as zero.

@@ -4,7 +4,7 @@
 //! rig alike into boxes, and [`search`] passes over the boxes that hold nothing worse than what is known. Then every worst
 //! pose is looked at more closely.
 
-use crate::check::{Side, Source, Swept, utilisation};
+use crate::check::{Side, Source, Swept, coarse, utilisation};
 use crate::context::{Context, Failure, Resolution};
 use crate::slack::SlackSet;
 use crate::state::StateId;
@@ -13,7 +13,7 @@ use instants::{ArmRows, Instants};
 use loose::{Slackness, Sorted};
 use mechanics::arm::Pose;
 use rayon::prelude::*;
-use search::{Best, Manner, Slot, coarse};
+use search::{Best, Manner, Slot};
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 

@@ -1,8 +1,7 @@
 //! A closer look around each worst pose.
 
-use super::search::coarse;
 use super::{Pair, Worst, numbers};
-use crate::check::{Swept, utilisation};
+use crate::check::{Swept, coarse, utilisation};
 use crate::context::{Context, Resolution};
 use crate::state::StateId;
 use mechanics::arm::Pose;

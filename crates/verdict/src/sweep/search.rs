@@ -7,7 +7,7 @@ use super::forest::{LEAF, Node, Tree};
 use super::loose::{ALL, Sorted};
 use super::reach::{ROWS, Rows, Span, Values};
 use super::{Block, Worst};
-use crate::check::{Item, Side, Swept, utilisation};
+use crate::check::{Item, Side, Swept, coarse, utilisation};
 use crate::context::Context;
 use crate::slack::SlackSet;
 
@@ -15,13 +15,6 @@ use crate::slack::SlackSet;
 const ROUNDING: f64 = 2e-12;
 /// Items that are looked at side by side.
 pub(super) const TOGETHER: usize = 8;
-
-/// A number less its last 21 bits, a part in 2e9: what differs by less is equal, so that the rounding of one machine or another
-/// does not choose between states that are alike.
-#[inline(always)]
-pub(super) fn coarse(utilisation: f64) -> f64 {
-    f64::from_bits(utilisation.to_bits() & !0x1F_FFFF)
-}
 
 /// The worst state of one item so far.
 #[derive(Clone, Copy, Debug)]

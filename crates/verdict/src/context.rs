@@ -260,7 +260,7 @@ impl<'a> Context<'a> {
 }
 
 /// From `from` to `to` in equal steps no larger than `step`, both ends included.
-fn steps(from: f64, to: f64, step: f64) -> Vec<f64> {
+pub(crate) fn steps(from: f64, to: f64, step: f64) -> Vec<f64> {
     let n = ((to - from) / step - 1e-9).ceil().max(0.0);
     if n < 1.0 {
         return vec![from];

@@ -151,7 +151,9 @@ pub(crate) fn run(rig: &Rig, options: &Options<'_>, look: &Look<'_>) -> Result<R
     findings.extend(reserve::check(&ctx, &swept, &cups));
     let second_order = match look {
         Look::Known(before) => second_order::check(&ctx, &before.second_order),
-        Look::All | Look::Wide(_) => second_order::check(&ctx, &sweep::pool(&swept.pairs)),
+        Look::All | Look::Wide(_) => {
+            second_order::check(&ctx, &second_order::of_every_loss(&ctx, sweep::pool(&swept.pairs)))
+        }
     };
     findings.extend(second_order.findings);
     let retention = match look {
@@ -441,20 +443,6 @@ fn missing(findings: &[Finding]) -> Vec<Hold> {
         }
     }
     out
-}
-
-/// What is missing for the checks of a rig's states.
-pub(crate) fn missing_of(ctx: &Context<'_>) -> Vec<Hold> {
-    let checks = check::swept(ctx);
-    let mut findings = Vec::new();
-    for check in &checks {
-        for item in check.items() {
-            if let Some(need) = &item.missing {
-                findings.push(Finding::not_checked(check.id(), item.part, need.clone()));
-            }
-        }
-    }
-    missing(&findings)
 }
 
 fn push_hold(holds: &mut Vec<Hold>, group: &Group, why: String) {

@@ -1,14 +1,16 @@
 //! A limit is one: a plan that asks for it holds, a plan that asks for a little more does not.
 #![allow(clippy::unwrap_used, reason = "a test program: a fault stops the test")]
 
+#[path = "common/always.rs"]
+mod always;
 mod common;
 #[path = "common/ladder.rs"]
 mod ladder;
 
+use always::always;
 use common::{all_known, example};
 use ladder::ladders;
 use proptest::prelude::*;
-use proptest::test_runner::{Config, RngAlgorithm, TestCaseError, TestRng, TestRunner};
 use quantity::Kind;
 use rig::Rig;
 use rig::fact::Fact;
@@ -20,12 +22,6 @@ use verdict::structure::BuildOptions;
 use verdict::{Context, sweep};
 
 const G: f64 = 9.806_65;
-
-fn always<S: Strategy>(cases: u32, strategy: &S, test: impl Fn(S::Value) -> Result<(), TestCaseError>) {
-    let config = Config { cases, failure_persistence: None, max_shrink_iters: 10, ..Config::default() };
-    let rng = TestRng::deterministic_rng(RngAlgorithm::ChaCha);
-    TestRunner::new_with_rng(config, rng).run(strategy, test).unwrap();
-}
 
 /// A plan with just this manoeuvre to both sides, the boom kept within a sector and a band.
 fn plan(rig: &Rig, e: &Envelope, place: Place, speed: f64, ask: Ask, acceleration: f64) -> Rig {

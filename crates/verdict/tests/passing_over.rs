@@ -5,14 +5,17 @@
     reason = "a test program: a fault stops the test; the same sums must give the same bits"
 )]
 
+#[path = "common/always.rs"]
+mod always;
 mod common;
 #[path = "common/ladder.rs"]
 mod ladder;
 
+use always::always;
 use common::example;
 use ladder::ladders;
 use proptest::prelude::*;
-use proptest::test_runner::{Config, RngAlgorithm, TestCaseError, TestRng, TestRunner};
+use proptest::test_runner::TestCaseError;
 use rig::Rig;
 use rig::policy::CheckId;
 use std::cell::Cell;
@@ -20,12 +23,6 @@ use verdict::check::{Side, Swept, swept, utilisation};
 use verdict::context::Resolution;
 use verdict::structure::BuildOptions;
 use verdict::{Context, sweep};
-
-fn always<S: Strategy>(cases: u32, strategy: &S, test: impl Fn(S::Value) -> Result<(), TestCaseError>) {
-    let config = Config { cases, failure_persistence: None, max_shrink_iters: 40, ..Config::default() };
-    let rng = TestRng::deterministic_rng(RngAlgorithm::ChaCha);
-    TestRunner::new_with_rng(config, rng).run(strategy, test).unwrap();
-}
 
 fn step(pan: f64, elevation: f64) -> Resolution {
     Resolution { pan: pan.to_radians(), elevation: elevation.to_radians() }

@@ -8,10 +8,13 @@
     reason = "a test program: a fault stops the test; counts are small"
 )]
 
+#[path = "common/always.rs"]
+mod always;
 mod common;
 #[path = "common/ladder.rs"]
 mod ladder;
 
+use always::always;
 use common::{all_known, example};
 use glam::{DMat3, DVec3};
 use ladder::{Ladder, ladders};
@@ -19,7 +22,7 @@ use mechanics::arm::Pose;
 use mechanics::frame::Load;
 use mechanics::wrench::Wrench;
 use proptest::prelude::*;
-use proptest::test_runner::{Config, RngAlgorithm, TestCaseError, TestRng, TestRunner};
+use proptest::test_runner::TestCaseError;
 use rig::Rig;
 use rig::model::{Hold, Item, PathPoint};
 use rig::policy::{CheckId, Factors};
@@ -31,13 +34,6 @@ use verdict::{Context, PartRef, StateId, sweep};
 
 /// Relative rounding of a solved rig: condition times 1e-16, with room.
 const ROUNDING: f64 = 1e-9;
-
-/// Runs a property on `cases` values, always the same ones.
-fn always<S: Strategy>(cases: u32, strategy: &S, test: impl Fn(S::Value) -> Result<(), TestCaseError>) {
-    let config = Config { cases, failure_persistence: None, max_shrink_iters: 40, ..Config::default() };
-    let rng = TestRng::deterministic_rng(RngAlgorithm::ChaCha);
-    TestRunner::new_with_rng(config, rng).run(strategy, test).unwrap();
-}
 
 fn context(rig: &Rig) -> Context<'_> {
     Context::new(rig, BuildOptions::default()).unwrap()

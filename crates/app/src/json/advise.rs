@@ -1,11 +1,10 @@
 //! What `advise --json` prints.
 
-use super::finding::Found;
+use super::finding::{Found, Missing};
 use crate::print::advice::WARNING;
 use rig::Rig;
 use rig::policy::CheckRow;
 use serde::Serialize;
-use verdict::Need;
 use verdict::advise::{Advice, Tried};
 
 /// What would help.
@@ -34,13 +33,6 @@ pub(crate) struct Advise {
 }
 
 #[derive(Debug, Serialize)]
-struct Missing {
-    what: String,
-    key: String,
-    settle: String,
-}
-
-#[derive(Debug, Serialize)]
 struct Change {
     what: String,
     caution: &'static str,
@@ -65,8 +57,6 @@ fn finite(m: f64) -> Option<f64> {
 
 impl Advise {
     pub(crate) fn of(rig: &Rig, asked: Option<&CheckRow>, a: &Advice) -> Self {
-        let missing =
-            |n: &Need| Missing { what: n.what.clone(), key: n.key.clone(), settle: n.settle.clone() };
         let changes = |list: &[Tried]| list.iter().map(Change::of).collect();
         Self {
             rig: rig.name.clone(),
@@ -77,7 +67,7 @@ impl Advise {
             next_check: finite(a.next.0).map(|_| a.next.1.row().name),
             next_margin: finite(a.next.0),
             nothing_fails: a.holds,
-            missing: a.missing.iter().map(missing).collect(),
+            missing: a.missing.iter().map(Missing::of).collect(),
             helps: changes(&a.helps),
             no_effect: changes(&a.idle),
             worse: changes(&a.worse),

@@ -1,5 +1,6 @@
 //! What `envelope --json` prints.
 
+use super::finding::Missing;
 use rig::Rig;
 use serde::Serialize;
 use verdict::limits::{self, CAP, Envelope, Largest, Place, Stretch};
@@ -19,13 +20,6 @@ pub(crate) struct Limits {
     missing: Vec<Missing>,
     cells: Vec<Cell>,
     stretched: Vec<Stretched>,
-}
-
-#[derive(Debug, Serialize)]
-struct Missing {
-    what: String,
-    key: String,
-    settle: String,
 }
 
 #[derive(Debug, Serialize)]
@@ -78,11 +72,7 @@ impl Limits {
             arm_moving: e.moving,
             gusts: e.gust,
             road_class: rig.site.road,
-            missing: e
-                .missing
-                .iter()
-                .map(|h| Missing { what: h.what.clone(), key: h.key.clone(), settle: h.settle.clone() })
-                .collect(),
+            missing: e.missing.iter().map(Missing::of).collect(),
             cells: e.cells.iter().map(|c| Cell::of(rig, e, c)).collect(),
             stretched: stretched.iter().map(Stretched::of).collect(),
         }

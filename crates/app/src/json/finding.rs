@@ -3,7 +3,7 @@
 use quantity::Kind;
 use rig::Rig;
 use serde::Serialize;
-use verdict::{Finding, HandCheck, Outcome};
+use verdict::{Finding, HandCheck, Need, Outcome};
 
 /// One check of one part at its worst.
 #[derive(Debug, Serialize)]
@@ -45,8 +45,9 @@ struct Pose {
     elevation_rad: f64,
 }
 
+/// A fact that is missing.
 #[derive(Debug, Serialize)]
-struct Missing {
+pub(crate) struct Missing {
     what: String,
     key: String,
     settle: String,
@@ -110,12 +111,14 @@ impl Found {
                 .state
                 .filter(|_| rig.arm.is_some())
                 .map(|s| Pose { pan_rad: s.pose.pan_rad, elevation_rad: s.pose.elevation_rad }),
-            missing: missing.map(|n| Missing {
-                what: n.what.clone(),
-                key: n.key.clone(),
-                settle: n.settle.clone(),
-            }),
+            missing: missing.map(Missing::of),
         }
+    }
+}
+
+impl Missing {
+    pub(crate) fn of(need: &Need) -> Self {
+        Self { what: need.what.clone(), key: need.key.clone(), settle: need.settle.clone() }
     }
 }
 

@@ -8,8 +8,6 @@ use std::collections::BTreeMap;
 use std::io::{self, Write};
 use verdict::limits::{CAP, Cell, Envelope, Largest, Limit, Place, Sector, Stretch};
 
-const G: f64 = 9.806_65;
-
 /// Writes all tables.
 pub(crate) fn write(out: &mut dyn Write, rig: &Rig, e: &Envelope, stretched: &[Largest]) -> io::Result<()> {
     writeln!(out, "{}", paint(style::HEAD, "How hard the car may go"))?;
@@ -77,10 +75,10 @@ fn meaning(rig: &Rig, e: &Envelope) -> String {
 }
 
 fn g(limit: &Limit) -> String {
-    match limit.acceleration {
-        None => "none".to_owned(),
-        Some(a) if a >= CAP - 1e-9 => ">1.2".to_owned(),
-        Some(a) => format!("{:.2}", (a / G * 100.0 + 1e-6).floor() / 100.0),
+    match (limit.acceleration, limit.g()) {
+        (Some(a), _) if a >= CAP - 1e-9 => ">1.2".to_owned(),
+        (_, Some(g)) => format!("{g:.2}"),
+        _ => "none".to_owned(),
     }
 }
 

@@ -1,5 +1,6 @@
 //! Sectors of bearings and bands of elevation.
 
+use crate::context::steps;
 use core::f64::consts::{PI, TAU};
 use mechanics::arm::Pose;
 use rig::model::Arm;
@@ -71,19 +72,6 @@ pub(super) fn bands(arm: &Arm) -> Vec<Band> {
     out
 }
 
-/// `from` to `to` in equal steps of at most [`STEP`], both ends included.
-fn steps(from: f64, to: f64) -> Vec<f64> {
-    let n = ((to - from) / STEP - 1e-9).ceil().clamp(1.0, 1000.0);
-    let mut out = Vec::new();
-    let mut k = 0.0;
-    while k <= n {
-        out.push(from + (to - from) * k / n);
-        k += 1.0;
-    }
-    out.dedup();
-    out
-}
-
 /// Bearings of a sector that the arm reaches, with the ends of its own range.
 fn pans(arm: &Arm, sector: &Sector) -> Vec<f64> {
     let (low, high) = arm.pan;
@@ -91,7 +79,7 @@ fn pans(arm: &Arm, sector: &Sector) -> Vec<f64> {
     for turn in [-TAU, 0.0, TAU] {
         let (from, to) = ((sector.from + turn).max(low), (sector.to + turn).min(high));
         if to >= from {
-            out.extend(steps(from, to));
+            out.extend(steps(from, to, STEP));
         }
     }
     out
@@ -99,7 +87,7 @@ fn pans(arm: &Arm, sector: &Sector) -> Vec<f64> {
 
 /// Poses of a sector and a band, ends included.
 pub(super) fn poses(arm: &Arm, sector: &Sector, band: &Band) -> Vec<Pose> {
-    let elevations = steps(band.from, band.to);
+    let elevations = steps(band.from, band.to, STEP);
     pans(arm, sector)
         .into_iter()
         .flat_map(|pan_rad| elevations.iter().map(move |e| Pose { pan_rad, elevation_rad: *e }))

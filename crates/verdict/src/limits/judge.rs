@@ -134,6 +134,16 @@ pub(super) fn judges(variants: &[Variant], build: BuildOptions) -> Result<Vec<Ju
 }
 
 impl<'a> Judge<'a> {
+    /// A loss (or none) without an answer: something moves freely.
+    pub(super) fn loose(&self) -> Option<usize> {
+        self.ctx.failures.iter().position(|f| f.responses.is_err())
+    }
+
+    /// Its rig, ready to be asked.
+    pub(super) fn context(&self) -> &Context<'a> {
+        &self.ctx
+    }
+
     /// The instants in which the car does what is asked, this hard, m/s².
     pub(super) fn doing(&self, ask: Ask, acceleration: f64) -> Context<'a> {
         let mut ctx = self.ctx.clone();

@@ -3,12 +3,12 @@
 //! [`envelope`] answers for every sector of bearings, band of elevations, speed and surface; [`largest`] says how far the
 //! plan itself may be stretched: pan rate, payload, gust.
 
-use crate::Fault;
 use crate::context::Context;
 use crate::parts::PartRef;
 use crate::state::StateId;
 use crate::structure::BuildOptions;
-use crate::verdict::{Hold, missing_of};
+use crate::{Fault, Need, check};
+use mechanics::STANDARD_GRAVITY;
 use mechanics::arm::Pose;
 use rayon::prelude::*;
 use rig::model::{ArmUse, Rig};
@@ -60,10 +60,18 @@ pub struct By {
 pub struct Limit {
     /// What is asked of the rig.
     pub ask: Ask,
-    /// m/s², rounded down to [`seek::FINE`]; none where not even standing still on that road holds.
+    /// m/s², rounded down to [`seek::FINE`]; none where not even standing still on that road holds, or where without some part
+    /// something moves freely.
     pub acceleration: Option<f64>,
     /// What would fail next; none at the cap.
     pub by: Option<By>,
+}
+
+impl Limit {
+    /// In g, rounded down to two places.
+    pub fn g(&self) -> Option<f64> {
+        self.acceleration.map(|a| (a / STANDARD_GRAVITY * 100.0 + 1e-6).floor() / 100.0)
+    }
 }
 
 /// One line of the envelope.
@@ -97,7 +105,7 @@ pub struct Envelope {
     /// Does the plan have gusts, so that they blow here too?
     pub gust: bool,
     /// Values without which some check could not be made: the limits are then no permission.
-    pub missing: Vec<Hold>,
+    pub missing: Vec<Need>,
 }
 
 /// How to look.
@@ -226,7 +234,16 @@ pub fn envelope(rig: &Rig, options: &Options<'_>) -> Result<Envelope, Fault> {
             }
         }
     }
-    let ctx = Context::new(rig, options.build)?;
+    let mut missing: Vec<Need> = Vec::new();
+    for need in check::swept(&Context::new(rig, options.build)?)
+        .iter()
+        .flat_map(|c| c.items())
+        .filter_map(|i| i.missing.as_ref())
+    {
+        if !missing.contains(need) {
+            missing.push(need.clone());
+        }
+    }
     Ok(Envelope {
         cells,
         speeds: all,
@@ -235,6 +252,6 @@ pub fn envelope(rig: &Rig, options: &Options<'_>) -> Result<Envelope, Fault> {
         surfaces,
         moving,
         gust: rig.manoeuvres.iter().any(|m| m.gust),
-        missing: missing_of(&ctx),
+        missing,
     })
 }

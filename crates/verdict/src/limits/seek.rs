@@ -6,10 +6,12 @@
 use super::judge::Judge;
 use super::{Ask, By, Limit};
 use crate::context::Context;
+use crate::parts::PartRef;
 use crate::state::StateId;
 use crate::sweep::{self, Sweep};
 use mechanics::STANDARD_GRAVITY;
 use mechanics::arm::Pose;
+use rig::policy::CheckId;
 
 /// No car of this kind does more, m/s²: 1.2 g.
 pub const CAP: f64 = 1.2 * STANDARD_GRAVITY;
@@ -43,6 +45,14 @@ fn worst(ctx: &Context<'_>, judge: &Judge<'_>, found: &Sweep) -> Option<(f64, By
 
 /// The limit of some poses; `judges` are all sets of values that it must hold for.
 pub(super) fn limit(judges: &[&Judge<'_>], ask: Ask, poses: &[Pose]) -> Limit {
+    if let Some((judge, failure)) = judges.iter().find_map(|j| Some((j, j.loose()?))) {
+        let ctx = judge.context();
+        let state =
+            StateId { failure, drive: 0, motion: 0, pose: poses.first().copied().unwrap_or_default() };
+        let part = ctx.failures.get(failure).and_then(|f| f.lost).unwrap_or(PartRef::Rig);
+        let by = By { check: CheckId::Stable, part, when: state.words(ctx), state };
+        return Limit { ask, acceleration: None, by: Some(by) };
+    }
     let mut kept: Vec<Vec<StateId>> = vec![Vec::new(); judges.len()];
     let mut by: Option<By> = None;
     let mut at = CAP;
@@ -91,4 +101,35 @@ pub(super) fn limit(judges: &[&Judge<'_>], ask: Ask, poses: &[Pose]) -> Limit {
         at = (low / FINE + 1e-9).floor() * FINE;
     }
     Limit { ask, acceleration: None, by }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::check::swept;
+    use crate::context::Resolution;
+    use crate::limits::{Options, envelope};
+    use crate::testing::{context, rig};
+
+    #[test]
+    fn a_rig_that_comes_loose_without_a_part_has_no_limit() {
+        // One tube on one cup that its head holds: with the cup lost nothing holds it.
+        let mut rig = rig();
+        rig.tubes.truncate(1);
+        rig.cups.truncate(1);
+        (rig.clamps, rig.legs, rig.platforms) = (Vec::new(), Vec::new(), Vec::new());
+        (rig.straps, rig.arm) = (Vec::new(), None);
+        let ctx = context(&rig);
+        assert!(ctx.failures[0].responses.is_ok() && ctx.failures[1].responses.is_err());
+        assert!(!sweep::holds(&ctx, &swept(&ctx), Resolution::wide()));
+        // No state of it fails: what stands without the cup has none.
+        let calm = Options { speeds: vec![1.5], ..Options::default() };
+        for cell in envelope(&rig, &calm).unwrap().cells {
+            for limit in cell.limits {
+                assert_eq!(limit.acceleration, None);
+                let by = limit.by.unwrap();
+                assert_eq!((by.check, by.part), (CheckId::Stable, PartRef::Cup(0)));
+            }
+        }
+    }
 }

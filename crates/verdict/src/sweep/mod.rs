@@ -395,14 +395,19 @@ fn allowed(ctx: &Context<'_>, check: &dyn Swept) -> [Best; 2] {
     [Best::over(1.0 / factors.intact), Best::over(1.0 / factors.lost)]
 }
 
-/// Does every check hold in every state at a resolution? Stops at the first state in which one does not.
+/// Does every check hold in every state at a resolution? Stops at the first state in which one does not. Where something moves
+/// freely, with nothing lost or without some part, nothing holds.
 pub fn holds(ctx: &Context<'_>, checks: &[Box<dyn Swept>], resolution: Resolution) -> bool {
+    if ctx.failures.iter().any(|f| f.responses.is_err()) {
+        return false;
+    }
     let mut table = Table::new(checks, |c| allowed(ctx, c));
     run(ctx, checks, (&groups(ctx, resolution), Manner::First), &mut table, &|_| {});
     !table.found()
 }
 
-/// Of every item the worst state that is not allowed, among some poses of the roaming arm; none where all hold.
+/// Of every item the worst state that is not allowed, among some poses of the roaming arm; none where all hold. Losses
+/// without responses (something moves freely) have no states: [`Context::failures`] tells them.
 pub fn not_allowed(ctx: &Context<'_>, checks: &[Box<dyn Swept>], poses: &[Pose]) -> Sweep {
     let group = Group { poses: poses.to_vec(), instants: Instants::of(ctx, false) };
     let mut table = Table::new(checks, |c| allowed(ctx, c));

@@ -82,3 +82,46 @@ fn a_speed_that_is_none_is_told() {
         assert!(ran.err.contains(says), "{}", ran.err);
     }
 }
+
+/// The estate car's arm in a folder of its own, held to a quarter of the circle and to two manoeuvres: soon looked at.
+fn quarter_arm() -> std::path::PathBuf {
+    let examples = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples");
+    let folder = common::folder("quarter-arm");
+    std::fs::copy(examples.join("kit.toml"), folder.join("kit.toml")).unwrap();
+    let text = std::fs::read_to_string(examples.join("estate-arm.toml")).unwrap();
+    let (before, manoeuvres) = text.split_once("[manoeuvre.steady]").unwrap();
+    let (_, brake) = manoeuvres.split_once("[manoeuvre.brake]").unwrap();
+    let (brake, _) = brake.split_once("[manoeuvre.stop]").unwrap();
+    let held = before.replace("parked = {", "pan = { from = \"-45 deg\", to = \"45 deg\" }\nparked = {");
+    assert!(held != before);
+    let text = format!(
+        "{held}[manoeuvre.steady]\nkind = \"steady drive\"\nspeed = \"30 km/h\"\narm = \"live\"\n\n[manoeuvre.brake]{brake}"
+    );
+    std::fs::write(folder.join("rig.toml"), text).unwrap();
+    folder.join("rig.toml")
+}
+
+#[test]
+fn an_arm_has_margins_by_bearing_in_json_and_a_chart() {
+    let rig = quarter_arm();
+    let path = rig.with_file_name("margins.svg");
+    let (rig, chart) = (rig.to_str().unwrap(), path.to_str().unwrap());
+    let args = ["envelope", rig, "--speeds", "30 km/h", "--sectors", "2"];
+    let ran = run_with(&[&args[..], &["--json", "--chart", chart]].concat(), "");
+    assert_eq!((ran.status, ran.err.as_str()), (0, ""));
+    let svg = std::fs::read_to_string(&path).unwrap();
+    assert!(svg.contains("must be over this") && svg.contains("least margins"), "{svg}");
+    let json: Value = serde_json::from_str(&ran.out).unwrap();
+    let rings = json["plan"]["by_bearing"].as_array().unwrap();
+    assert_eq!(rings.len(), 19);
+    let least = rings
+        .iter()
+        .flat_map(|r| r["margins"].as_array().unwrap())
+        .filter_map(|m| m["margin"].as_f64())
+        .fold(f64::INFINITY, f64::min);
+    assert!(least > 0.0 && svg.contains(&format!("{least:.2}")), "{least} {svg}");
+    let ran = run_with(&["envelope", rig, "--chart", "margins.pdf"], "");
+    assert!(ran.status == 2 && ran.err.contains("end the name in .svg"), "{}", ran.err);
+    let ran = run_with(&["envelope", "-", "--chart", chart], &plate());
+    assert!(ran.status == 2 && ran.err.contains("leave out --chart"), "{}", ran.err);
+}

@@ -5,7 +5,7 @@ use mechanics::arm::Pose;
 use rig::model::Vertical;
 
 /// A state by index into the context's lists, with its pose.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct StateId {
     /// Index into [`Context::failures`].
     pub failure: usize,

@@ -4,11 +4,13 @@ use super::check::cannot;
 use crate::io::{Io, Stop};
 use crate::open::open;
 use crate::progress::Progress;
-use crate::{GO, HOLD, json, print};
+use crate::{GO, HOLD, chart, json, print};
 use quantity::Kind;
 use rig::Rig;
 use std::path::PathBuf;
+use verdict::context::Resolution;
 use verdict::limits::{self, Envelope, Largest, Stretch};
+use verdict::structure::BuildOptions;
 use verdict::verdict::Options;
 
 /// Say how hard the car may turn and brake, wherever the boom points.
@@ -25,6 +27,9 @@ pub(crate) struct Args {
     /// How many sectors the bearings are parted into.
     #[arg(long, default_value_t = 12, value_parser = clap::value_parser!(u8).range(1..=72))]
     sectors: u8,
+    /// Write the margins over the boom's bearing as a chart (SVG).
+    #[arg(long, value_name = "FILE.svg")]
+    chart: Option<PathBuf>,
     /// Print JSON (SI units) instead of words.
     #[arg(long)]
     json: bool,
@@ -33,15 +38,25 @@ pub(crate) struct Args {
 pub(crate) fn run(args: &Args, io: &mut Io<'_>) -> Result<(), Stop> {
     let speeds = args.speeds.iter().map(|s| speed(s)).collect::<Result<Vec<f64>, Stop>>()?;
     let opened = open(&args.rig, args.json, io)?;
+    if let Some(path) = &args.chart {
+        chart::named(path)?;
+        if opened.rig.arm.is_none() {
+            return Err(Stop::bad("no arm on this rig, so there is no bearing to chart", "leave out --chart"));
+        }
+    }
     let envelope = envelope_of(&opened.rig, speeds, usize::from(args.sectors), io)?;
     let stretched = stretched(&opened.rig, io)?;
+    let around = limits::around(&opened.rig, Resolution::fine(), BuildOptions::default()).map_err(|fault| cannot(&fault))?;
+    if let (Some(path), Some(chart)) = (&args.chart, chart::around::by_bearing(&opened.rig, &around)) {
+        chart::save(path, &chart)?;
+    }
     io.status = if envelope.missing.is_empty() { GO } else { HOLD };
     if args.json {
-        let shape = json::envelope::Limits::of(&opened.rig, &envelope, &stretched, io.status);
+        let shape = json::envelope::Limits::of(&opened.rig, &envelope, &stretched, io.status).with(&opened.rig, &around);
         return json::write(&mut io.out, &shape);
     }
     print::diagnostics::warnings(&mut io.out, &opened.reading)?;
-    print::envelope::write(&mut io.out, &opened.rig, &envelope, &stretched)?;
+    print::envelope::write(&mut io.out, &opened.rig, &envelope, &stretched, &around)?;
     Ok(())
 }
 

@@ -1,5 +1,6 @@
 //! What `envelope --json` prints.
 
+use super::around::Around;
 use super::finding::Missing;
 use rig::Rig;
 use serde::Serialize;
@@ -20,6 +21,8 @@ pub(crate) struct Limits {
     missing: Vec<Missing>,
     cells: Vec<Cell>,
     stretched: Vec<Stretched>,
+    /// Least margins of the plan's own manoeuvres, at the values as they stand.
+    plan: Option<Around>,
 }
 
 #[derive(Debug, Serialize)]
@@ -75,7 +78,14 @@ impl Limits {
             missing: e.missing.iter().map(Missing::of).collect(),
             cells: e.cells.iter().map(|c| Cell::of(rig, e, c)).collect(),
             stretched: stretched.iter().map(Stretched::of).collect(),
+            plan: None,
         }
+    }
+
+    /// With the margins by where the boom is; nothing without an arm.
+    pub(crate) fn with(mut self, rig: &Rig, around: &verdict::sweep::Around) -> Self {
+        self.plan = rig.arm.is_some().then(|| Around::of(rig, around));
+        self
     }
 }
 

@@ -1,6 +1,7 @@
 //! The JSON that the commands print: shapes of their own, SI units, snake-case keys.
 
 pub(crate) mod advise;
+pub(crate) mod around;
 pub(crate) mod card;
 pub(crate) mod check;
 pub(crate) mod diagnostic;

@@ -7,9 +7,16 @@ use rig::Rig;
 use std::collections::BTreeMap;
 use std::io::{self, Write};
 use verdict::limits::{CAP, Cell, Envelope, Largest, Limit, Place, Sector, Stretch};
+use verdict::sweep::Around;
 
 /// Writes all tables.
-pub(crate) fn write(out: &mut dyn Write, rig: &Rig, e: &Envelope, stretched: &[Largest]) -> io::Result<()> {
+pub(crate) fn write(
+    out: &mut dyn Write,
+    rig: &Rig,
+    e: &Envelope,
+    stretched: &[Largest],
+    around: &Around,
+) -> io::Result<()> {
     writeln!(out, "{}", paint(style::HEAD, "How hard the car may go"))?;
     hang(out, "", &rig.name)?;
     writeln!(out)?;
@@ -45,6 +52,7 @@ pub(crate) fn write(out: &mut dyn Write, rig: &Rig, e: &Envelope, stretched: &[L
             ),
         )?;
     }
+    super::around::write(out, rig, e, around)?;
     stretch(out, stretched)?;
     writeln!(out)?;
     hang(

@@ -1,6 +1,7 @@
 //! What the terminal shows: 80 columns, and words that say everything without colour.
 
 pub(crate) mod advice;
+pub(crate) mod around;
 pub(crate) mod card;
 pub(crate) mod diagnostics;
 pub(crate) mod envelope;

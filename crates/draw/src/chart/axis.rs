@@ -123,10 +123,9 @@ impl Axis {
                 .map(|v| Mark { si: *v, text: plain(*v / si) })
                 .collect()
         };
-        let (from, to) = match (self.scale, self.at.is_empty()) {
-            (Scale::Log, false) => (low, high.max(low * 1.01)),
-            _ => (from, to),
-        };
+        // Marks that are given are the ends as well.
+        let given = !self.at.is_empty() && high - low > low.abs().max(high.abs()) * 1e-6;
+        let (from, to) = if given { (low, high) } else { (from, to) };
         let other = self.other.as_ref().map_or_else(Vec::new, |u| {
             let (a, b) = (from * si / u.si, to * si / u.si);
             let (_, _, texts) = match self.scale {

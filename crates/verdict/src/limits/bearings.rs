@@ -95,6 +95,12 @@ pub(super) fn poses(arm: &Arm, sector: &Sector, band: &Band) -> Vec<Pose> {
 }
 
 impl Sector {
+    /// Does a bearing lie in it? One on the border lies in both neighbours.
+    pub fn holds(&self, bearing: f64) -> bool {
+        let past = (bearing - self.from + 1e-9).rem_euclid(TAU);
+        past <= self.to - self.from + 2e-9
+    }
+
     /// The direction in its middle as on a clock, 12 ahead and 3 to the right; none where it is not a whole hour.
     pub fn hour(&self) -> Option<u8> {
         let hours = -f64::midpoint(self.from, self.to) / (TAU / 12.0);

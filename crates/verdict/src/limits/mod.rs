@@ -15,12 +15,14 @@ use rig::model::{ArmUse, Rig};
 use rig::policy::CheckId;
 use std::sync::atomic::{AtomicU64, Ordering};
 
+mod around;
 mod bearings;
 pub mod card;
 mod judge;
 pub mod largest;
 mod seek;
 
+pub use around::around;
 pub use bearings::{Band, Place, Sector};
 pub use card::Card;
 pub use largest::{Largest, Stretch, largest};

@@ -17,6 +17,7 @@ use search::{Best, Manner, Slot};
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 
+mod around;
 mod forest;
 mod instants;
 mod known;
@@ -25,6 +26,7 @@ mod reach;
 mod refine;
 mod search;
 
+pub use around::{Around, Least, Ring, around};
 pub use known::{at_states, numbers, pool};
 
 /// The worst state of one thing.

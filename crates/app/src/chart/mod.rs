@@ -1,0 +1,26 @@
+//! `--chart FILE.svg`: a chart written beside what is printed.
+
+pub(crate) mod around;
+
+use crate::io::Stop;
+use draw::chart::Chart;
+use std::path::Path;
+
+/// Refuses a name that is not a drawing's: nothing else than a name that ends in `.svg` is written over.
+pub(crate) fn named(path: &Path) -> Result<(), Stop> {
+    if path.extension().is_some_and(|e| e.eq_ignore_ascii_case("svg")) {
+        return Ok(());
+    }
+    Err(Stop::bad(
+        format!("{} is not the name of a drawing", path.display()),
+        "a chart is written as SVG: end the name in .svg",
+    ))
+}
+
+/// Writes a chart, over an older one of that name.
+pub(crate) fn save(path: &Path, chart: &Chart) -> Result<(), Stop> {
+    named(path)?;
+    std::fs::write(path, chart.svg()).map_err(|e| {
+        Stop::bad(format!("cannot write {}: {e}", path.display()), "name another folder or file")
+    })
+}

@@ -100,7 +100,9 @@ mod tests {
             let shown = show(area_m2(n)).unwrap();
             assert_eq!(awg(&shown), Some(n), "{shown}");
         }
-        for bad in ["AWG", "AWG 10.5", "AWG -3", "AWG 41", "5/0 AWG", "AWG 1/2", "AWG ten", "16 mm2", "", "AWG +4"] {
+        for bad in
+            ["AWG", "AWG 10.5", "AWG -3", "AWG 41", "5/0 AWG", "AWG 1/2", "AWG ten", "16 mm2", "", "AWG +4"]
+        {
             assert_eq!(awg(bad), None, "{bad}");
         }
         assert!(read("AWG 5/0").unwrap().is_err() && read("16 mm2").is_none());

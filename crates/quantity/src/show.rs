@@ -108,7 +108,7 @@ fn ladder(kind: Kind, system: System) -> &'static [(f64, &'static str)] {
         (Kind::Number, _) => &[(TOP, "")],
         (Kind::Roughness, _) => &[(TOP, "m3")],
         (Kind::Voltage, _) => &[(0.9995, "mV"), (999.5, "V"), (TOP, "kV")],
-        (Kind::Current, _) => &[(0.9995, "mA"), (TOP, "A")],
+        (Kind::Current, _) => &[(0.9995, "mA"), (999.5, "A"), (TOP, "kA")],
         (Kind::Resistance, _) => &[(0.9995, "mohm"), (999.5, "ohm"), (TOP, "kohm")],
         (Kind::Power, System::Metric) => &[(999.5, "W"), (TOP, "kW")],
         (Kind::Power, System::Us) => &[(745.0, "W"), (TOP, "hp")],

@@ -287,6 +287,7 @@ quantities! {
     Current, "current", "An electric current, in A.", ["8 A", "350 mA"] {
         [a to_a] "A" (1.0, 1.0) BOTH ANY SI ["amp", "amps", "ampere", "amperes"];
         [ma to_ma] "mA" (1.0, 1000.0) BOTH EXACT SI [];
+        [ka to_ka] "kA" (1000.0, 1.0) BOTH EXACT SI [];
     }
     Resistance, "resistance", "An electric resistance, in ohm.", ["0.2 ohm", "4.7 kohm"] {
         [ohm to_ohm] "ohm" (1.0, 1.0) BOTH ANY SI ["Ω", "ohms"];

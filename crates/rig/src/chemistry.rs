@@ -38,7 +38,12 @@ pub(crate) fn traits(chemistry: Chemistry) -> Traits {
             full: (1.045, 1.03, 1.06),
             low: (1.0, 0.97, 1.015),
             peukert: (1.0, 1.0, 1.0),
-            cold: &[(20.0, (1.0, 0.97, 1.0)), (0.0, (0.85, 0.75, 0.95)), (-10.0, (0.7, 0.55, 0.85)), (-20.0, (0.5, 0.3, 0.7))],
+            cold: &[
+                (20.0, (1.0, 0.97, 1.0)),
+                (0.0, (0.85, 0.75, 0.95)),
+                (-10.0, (0.7, 0.55, 0.85)),
+                (-20.0, (0.5, 0.3, 0.7)),
+            ],
             fades: (0.001, 60.0),
             no_charge_under_k: 273.15,
         },
@@ -48,7 +53,12 @@ pub(crate) fn traits(chemistry: Chemistry) -> Traits {
             full: (1.15, 1.13, 1.17),
             low: (0.96, 0.92, 0.98),
             peukert: (1.0, 1.0, 1.0),
-            cold: &[(20.0, (1.0, 0.97, 1.0)), (0.0, (0.88, 0.8, 0.95)), (-10.0, (0.75, 0.6, 0.88)), (-20.0, (0.55, 0.35, 0.75))],
+            cold: &[
+                (20.0, (1.0, 0.97, 1.0)),
+                (0.0, (0.88, 0.8, 0.95)),
+                (-10.0, (0.75, 0.6, 0.88)),
+                (-20.0, (0.55, 0.35, 0.75)),
+            ],
             fades: (0.001, 60.0),
             no_charge_under_k: 273.15,
         },
@@ -58,7 +68,12 @@ pub(crate) fn traits(chemistry: Chemistry) -> Traits {
             full: (1.07, 1.06, 1.085),
             low: (1.015, 1.0, 1.03),
             peukert: (1.15, 1.05, 1.25),
-            cold: &[(25.0, (1.0, 0.97, 1.0)), (0.0, (0.82, 0.75, 0.88)), (-10.0, (0.72, 0.62, 0.8)), (-20.0, (0.58, 0.45, 0.7))],
+            cold: &[
+                (25.0, (1.0, 0.97, 1.0)),
+                (0.0, (0.82, 0.75, 0.88)),
+                (-10.0, (0.72, 0.62, 0.8)),
+                (-20.0, (0.58, 0.45, 0.7)),
+            ],
             fades: (0.0015, 30.0),
             no_charge_under_k: 253.15,
         },
@@ -68,7 +83,12 @@ pub(crate) fn traits(chemistry: Chemistry) -> Traits {
             full: (1.12, 1.08, 1.17),
             low: (1.0, 0.96, 1.03),
             peukert: (1.0, 1.0, 1.0),
-            cold: &[(20.0, (1.0, 0.95, 1.0)), (0.0, (0.85, 0.75, 0.95)), (-10.0, (0.7, 0.55, 0.85)), (-20.0, (0.5, 0.3, 0.7))],
+            cold: &[
+                (20.0, (1.0, 0.95, 1.0)),
+                (0.0, (0.85, 0.75, 0.95)),
+                (-10.0, (0.7, 0.55, 0.85)),
+                (-20.0, (0.5, 0.3, 0.7)),
+            ],
             fades: (0.015, 7.0),
             no_charge_under_k: 273.15,
         },
@@ -98,7 +118,14 @@ impl Traits {
 }
 
 /// A typical value as an assumed fact, scaled.
-pub(crate) fn fact((value, low, high): Typical, scale: f64, kind: Kind, path: &str, key: &str, settle: &str) -> Fact {
+pub(crate) fn fact(
+    (value, low, high): Typical,
+    scale: f64,
+    kind: Kind,
+    path: &str,
+    key: &str,
+    settle: &str,
+) -> Fact {
     Fact {
         value: value * scale,
         low: low * scale,
@@ -153,14 +180,18 @@ pub fn at_temperature(rig: &crate::model::Rig, temperature_k: f64) -> crate::mod
         let path = b.cold_share.key.rsplit_once('.').map_or(String::new(), |(p, _)| p.to_owned());
         let stated = b.cold_share.clone();
         let warmer = temperature_k >= b.temperature.value;
-        let settle = stated.settle.clone();
+        let (settle, planned_k) = (stated.settle.clone(), b.temperature.value);
         b.temperature = Fact::stated(temperature_k, Kind::Temperature, &b.temperature.key);
         if stated.is_assumed() || !warmer {
-            let (value, low, high) = traits(b.chemistry).cold_share(temperature_k);
-            // Colder than planned, a battery gives no more than it does as planned.
-            let most = if warmer || stated.is_assumed() { f64::INFINITY } else { stated.value };
-            b.cold_share =
-                fact((value.min(most), low.min(most), high.min(most)), 1.0, Kind::Number, &path, "cold_share", &settle);
+            let traits = traits(b.chemistry);
+            let colder = traits.cold_share(temperature_k);
+            // What was measured goes down as the table does from there.
+            let scale = if stated.is_assumed() {
+                1.0
+            } else {
+                stated.value / traits.cold_share(planned_k).0.max(1e-3)
+            };
+            b.cold_share = fact(colder, scale, Kind::Number, &path, "cold_share", &settle);
         }
     }
     out

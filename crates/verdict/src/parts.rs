@@ -59,8 +59,12 @@ impl PartRef {
             Self::BoomSection(i) => {
                 tag("boom section", rig.arm.as_ref().and_then(|a| a.sections.get(i)).map(|s| s.tag.as_str()))
             }
-            Self::Battery(i) => tag("battery", power(rig).and_then(|p| p.batteries.get(i)).map(|b| b.tag.as_str())),
-            Self::Supply(i) => tag("supply", power(rig).and_then(|p| p.supplies.get(i)).map(|s| s.tag.as_str())),
+            Self::Battery(i) => {
+                tag("battery", power(rig).and_then(|p| p.batteries.get(i)).map(|b| b.tag.as_str()))
+            }
+            Self::Supply(i) => {
+                tag("supply", power(rig).and_then(|p| p.supplies.get(i)).map(|s| s.tag.as_str()))
+            }
             Self::Consumer(i) => {
                 tag("consumer", power(rig).and_then(|p| p.consumers.get(i)).map(|c| c.tag.as_str()))
             }

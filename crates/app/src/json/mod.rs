@@ -7,6 +7,7 @@ pub(crate) mod diagnostic;
 pub(crate) mod envelope;
 pub(crate) mod explain;
 pub(crate) mod finding;
+pub(crate) mod power;
 pub(crate) mod respond;
 
 use crate::io::Stop;

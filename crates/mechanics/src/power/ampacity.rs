@@ -23,8 +23,18 @@ const TABLE: &[(f64, f64)] = &[
 ];
 
 /// Factor for loaded cables that lie together: IEC 60364-5-52, table B.52.17, first row [from memory].
-const TOGETHER: &[(usize, f64)] =
-    &[(1, 1.0), (2, 0.80), (3, 0.70), (4, 0.65), (5, 0.60), (6, 0.57), (9, 0.50), (12, 0.45), (16, 0.41), (20, 0.38)];
+const TOGETHER: &[(usize, f64)] = &[
+    (1, 1.0),
+    (2, 0.80),
+    (3, 0.70),
+    (4, 0.65),
+    (5, 0.60),
+    (6, 0.57),
+    (9, 0.50),
+    (12, 0.45),
+    (16, 0.41),
+    (20, 0.38),
+];
 
 /// What is around a cable.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -102,7 +112,10 @@ mod tests {
         }
         for (air, factor) in [(10.0, 1.22), (40.0, 0.87), (50.0, 0.71), (60.0, 0.50)] {
             // Printed to two decimals.
-            assert!((current_a(10e-6, &around(air, 70.0, 1)).unwrap() / 61.0 - factor).abs() < 0.006, "{air}");
+            assert!(
+                (current_a(10e-6, &around(air, 70.0, 1)).unwrap() / 61.0 - factor).abs() < 0.006,
+                "{air}"
+            );
         }
     }
 

@@ -149,8 +149,11 @@ pub fn temperature_factor(temperature_k: f64) -> Result<f64, PowerError> {
 ///
 /// [`PowerError`] for a value that is negative or lost.
 pub fn loop_ohm(length_m: f64, ohm_per_m: f64, connectors: f64, contact_ohm: f64) -> Result<f64, PowerError> {
-    let wire = 2.0 * not_negative("cable length", length_m)? * not_negative("resistance per length", ohm_per_m)?;
-    let contacts = 2.0 * not_negative("number of connectors", connectors)? * not_negative("contact resistance", contact_ohm)?;
+    let wire =
+        2.0 * not_negative("cable length", length_m)? * not_negative("resistance per length", ohm_per_m)?;
+    let contacts = 2.0
+        * not_negative("number of connectors", connectors)?
+        * not_negative("contact resistance", contact_ohm)?;
     Ok(wire + contacts)
 }
 
@@ -173,7 +176,9 @@ mod tests {
         assert!(ohm_per_m(Size::Nominal { area_m2: 3e-6 }, Strands::Fine).is_err());
         assert!(ohm_per_m(Size::Gauge { area_m2: 0.0 }, Strands::Fine).is_err());
         for strands in [Strands::Fine, Strands::Coarse, Strands::Solid] {
-            let all: Vec<f64> = sizes_mm2().map(|a| ohm_per_m(Size::Nominal { area_m2: a * 1e-6 }, strands).unwrap()).collect();
+            let all: Vec<f64> = sizes_mm2()
+                .map(|a| ohm_per_m(Size::Nominal { area_m2: a * 1e-6 }, strands).unwrap())
+                .collect();
             assert!(all.windows(2).all(|w| w[1] < w[0]), "{strands:?}");
             // The nominal size is near what the resistance says: within a quarter.
             for (a, r) in sizes_mm2().zip(&all) {

@@ -6,7 +6,7 @@ use super::{PowerError, not_negative, positive};
 /// Longest step in time, s; the current changes little in it.
 const STEP_S: f64 = 300.0;
 /// Days after which it is left at that.
-const MOST_DAYS: usize = 30;
+pub const MOST_DAYS: u8 = 14;
 
 /// What is in a battery, and how much of it may be taken.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -20,9 +20,9 @@ pub struct Store {
 }
 
 /// What became of a store.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct RunDown {
-    /// When it is down to its floor, s of work; `None` when not within a month of such days.
+    /// When it is down to its floor, s of work; `None` when not within [`MOST_DAYS`] such days.
     pub lasts_s: Option<f64>,
     /// Share left at the end of the first day, 0 when it is empty before.
     pub left: f64,
@@ -30,6 +30,8 @@ pub struct RunDown {
     pub drawn_c: f64,
     /// Greatest current in the first day, A.
     pub greatest_a: f64,
+    /// Share left over the first day, by the time, s.
+    pub curve: Vec<(f64, f64)>,
 }
 
 /// Runs a store down over a day of intervals, then over more such days, until its floor.
@@ -60,7 +62,7 @@ pub fn run_down<E: From<PowerError>>(
         day_s += not_negative("length of an interval", *s)?;
     }
     positive("length of the day", day_s)?;
-    let mut out = RunDown { lasts_s: None, left: 0.0, drawn_c: 0.0, greatest_a: 0.0 };
+    let mut out = RunDown { curve: vec![(0.0, store.start)], ..RunDown::default() };
     let (mut share, mut time) = (store.start, 0.0);
     if share <= store.floor {
         return Ok(RunDown { lasts_s: Some(0.0), left: share, ..out });
@@ -87,6 +89,9 @@ pub fn run_down<E: From<PowerError>>(
                 }
                 share = (share - lost).max(0.0);
                 time += dt;
+                if day == 0 {
+                    out.curve.push((time, share));
+                }
                 if share <= 0.0 || (day > 0 && out.lasts_s.is_some()) {
                     if day == 0 {
                         out.left = 0.0;
@@ -135,7 +140,9 @@ mod tests {
     fn a_current_that_grows_as_it_empties_follows_the_differential_equation() {
         // I = I0 / (a + b q): a + b q squared falls evenly. C = 36 000 C, from 1 to 0.2.
         let (i0, a, b) = (10.0, 0.9, 0.1);
-        let out = run_down(&store(10.0, 1.0, 0.2), &[3600.0 * 20.0], |_, q| Ok::<_, PowerError>(i0 / (a + b * q))).unwrap();
+        let out =
+            run_down(&store(10.0, 1.0, 0.2), &[3600.0 * 20.0], |_, q| Ok::<_, PowerError>(i0 / (a + b * q)))
+                .unwrap();
         let exact = 36e3 / i0 * (a * 0.8 + b * (1.0 - 0.04) / 2.0);
         // Midpoint rule: error of third order in a step, and a straight line within the last one.
         assert!((out.lasts_s.unwrap() - exact).abs() < 1.0, "{} {exact}", out.lasts_s.unwrap());

@@ -77,7 +77,8 @@ pub const FOR_HOURS: f64 = 0.8;
 pub fn least_time_s(class: FuseClass, rating_a: f64, current_a: f64) -> Result<f64, PowerError> {
     let multiple = not_negative("current", current_a)? / positive("fuse rating", rating_a)?;
     let curve = class.curve();
-    let (first, last) = (curve.first().copied().unwrap_or((1.0, 0.0)), curve.last().copied().unwrap_or((1.0, 0.0)));
+    let (first, last) =
+        (curve.first().copied().unwrap_or((1.0, 0.0)), curve.last().copied().unwrap_or((1.0, 0.0)));
     // Rounding must not push a current that stands on a point past it.
     let within = |m: f64| multiple <= m * (1.0 + 1e-12);
     if within(first.0) {
@@ -109,7 +110,8 @@ pub fn greatest_rating_a(class: FuseClass, cable_a: f64) -> Result<f64, PowerErr
 mod tests {
     use super::*;
 
-    const ALL: [FuseClass; 4] = [FuseClass::Blade, FuseClass::BoltDown, FuseClass::TimeLag, FuseClass::Breaker];
+    const ALL: [FuseClass; 4] =
+        [FuseClass::Blade, FuseClass::BoltDown, FuseClass::TimeLag, FuseClass::Breaker];
 
     #[test]
     fn more_current_is_never_carried_longer() {
@@ -127,7 +129,10 @@ mod tests {
 
     #[test]
     fn past_the_curve_the_heat_is_the_same() {
-        let (a, b) = (least_time_s(FuseClass::Blade, 1.0, 6.0).unwrap(), least_time_s(FuseClass::Blade, 1.0, 12.0).unwrap());
+        let (a, b) = (
+            least_time_s(FuseClass::Blade, 1.0, 6.0).unwrap(),
+            least_time_s(FuseClass::Blade, 1.0, 12.0).unwrap(),
+        );
         assert!((a * 36.0 - b * 144.0).abs() < 1e-12);
         // On a point the point counts, just past it the next one.
         assert!((least_time_s(FuseClass::Blade, 3.0, 4.8).unwrap() - 0.25).abs() < 1e-12);

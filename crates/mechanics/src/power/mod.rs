@@ -47,7 +47,10 @@ impl fmt::Display for PowerError {
             Self::NotPositive { what, value } => write!(f, "the {what} must be more than 0, not {value}"),
             Self::Negative { what, value } => write!(f, "the {what} cannot be {value}"),
             Self::NoSuchSize { area_mm2 } => {
-                write!(f, "{area_mm2:.3} mm2 is no size of the table; state the resistance per length instead")
+                write!(
+                    f,
+                    "{area_mm2:.3} mm2 is no size of the table; state the resistance per length instead"
+                )
             }
             Self::NotATree { branch } => write!(f, "branch {branch} does not hang on a node before it"),
         }

@@ -132,7 +132,11 @@ impl Tree {
                 break;
             }
         }
-        if self.residual(&flow, draws) <= 1e-9 { Ok(Solution::Steady(flow)) } else { Ok(Solution::Collapse { node: self.lowest(&flow) }) }
+        if self.residual(&flow, draws) <= 1e-9 {
+            Ok(Solution::Steady(flow))
+        } else {
+            Ok(Solution::Collapse { node: self.lowest(&flow) })
+        }
     }
 
     /// Largest breach of Kirchhoff's laws in a flow, over the source's voltage or the whole current.

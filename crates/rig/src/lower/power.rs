@@ -7,7 +7,8 @@ use crate::diagnostic::Diagnostic;
 use crate::fact::Fact;
 use crate::model::Site;
 use crate::model::power::{
-    Amount, Battery, Block, Cable, Chemistry, Consumer, From, Fuse, FuseKind, Power, Strands, Supply, To, Wire,
+    Amount, Battery, Block, Cable, Chemistry, Consumer, From, Fuse, FuseKind, Power, Strands, Supply, To,
+    Wire,
 };
 use crate::record::{Record, Value};
 use crate::spec::power::POWER;
@@ -17,7 +18,10 @@ use quantity::Kind;
 const MOST_V: f64 = 60.0;
 
 /// Everything electrical; `Ok(None)` where the file has nothing of it, `Err` where a fault stops it.
-pub(crate) fn power(cx: &mut Context<'_>, site: Option<&Site>) -> Result<Option<Power>, super::context::Reported> {
+pub(crate) fn power(
+    cx: &mut Context<'_>,
+    site: Option<&Site>,
+) -> Result<Option<Power>, super::context::Reported> {
     let root = cx.root;
     let any = ["battery", "supply", "consumer", "cable"].iter().any(|k| !root.tagged(k).is_empty());
     if !any && !root.has("power") {
@@ -63,14 +67,21 @@ fn battery(cx: &mut Context<'_>, record: &Record, site: Option<&Site>) -> Option
     };
     let voltage = cx.fact(view, "voltage");
     let capacity = capacity(cx, view, voltage.as_ref());
-    let [health, rated_time] = ["health", "rated_time"].map(|k| cx.fact(view, k));
+    let health = cx.fact(view, "health");
+    // Only lead-acid gives less at a larger current: for the rest the hours do not matter.
+    let rated_time = if chemistry == Some(Chemistry::LeadAcidAgm) || record.has("rated_time") {
+        cx.fact(view, "rated_time")
+    } else {
+        Some(chemistry::fact((72e3, 72e3, 72e3), 1.0, Kind::Time, &record.path, "rated_time", ""))
+    };
     let (series, parallel) = (record.count("series").unwrap_or(1), record.count("parallel").unwrap_or(1));
     let (chemistry, voltage, capacity) = (chemistry?, voltage?, capacity?);
     let traits = traits(chemistry);
-    let rows = wiring::number(series);
-    if voltage.value * rows > MOST_V {
+    let nominal = voltage.value;
+    let full = typical(view, "voltage_full", Kind::Voltage, traits.full, nominal);
+    if full.value * wiring::number(series) > MOST_V {
         cx.faults.push(
-            Diagnostic::error("R012", record.spot("series"), format!("{} comes to more than 60 V", record.title()))
+            Diagnostic::error("R012", record.spot("series"), format!("{} comes to more than 60 V when full", record.title()))
                 .why("over 60 V direct current is not touch-safe, and licensed work in most places; it is not planned here")
                 .mend("put fewer in series, or leave it to a licensed electrician"),
         );
@@ -81,9 +92,16 @@ fn battery(cx: &mut Context<'_>, record: &Record, site: Option<&Site>) -> Option
     for (key, found) in [("readings", readings.len()), ("ages", ages.len())] {
         if record.has(key) && !record.is_faulty(key) && found != series * parallel {
             cx.faults.push(
-                Diagnostic::error("R028", record.spot(key), format!("`{key}` of {} has {found} of {}", record.title(), series * parallel))
-                    .why(format!("{series} in series and {parallel} in parallel are {} batteries", series * parallel))
-                    .mend("state one for each, row by row"),
+                Diagnostic::error(
+                    "R028",
+                    record.spot(key),
+                    format!("`{key}` of {} has {found} of {}", record.title(), series * parallel),
+                )
+                .why(format!(
+                    "{series} in series and {parallel} in parallel are {} batteries",
+                    series * parallel
+                ))
+                .mend("state one for each, row by row"),
             );
             return None;
         }
@@ -93,7 +111,6 @@ fn battery(cx: &mut Context<'_>, record: &Record, site: Option<&Site>) -> Option
         let air = &site?.temperature;
         Some(Fact { key: format!("{}.temperature", record.path), group: air.group.clone(), ..air.clone() })
     })?;
-    let nominal = voltage.value;
     let cold = traits.cold_share(temperature.value);
     let bank = Battery {
         tag: record.tag.clone(),
@@ -109,7 +126,7 @@ fn battery(cx: &mut Context<'_>, record: &Record, site: Option<&Site>) -> Option
         health: health?,
         cold_share: typical(view, "cold_share", Kind::Number, cold, 1.0),
         temperature,
-        voltage_full: typical(view, "voltage_full", Kind::Voltage, traits.full, nominal),
+        voltage_full: full,
         voltage_low: typical(view, "voltage_low", Kind::Voltage, traits.low, nominal),
         cut_off: view.maybe("cut_off"),
         peukert: typical(view, "peukert", Kind::Number, traits.peukert, 1.0),
@@ -121,9 +138,13 @@ fn battery(cx: &mut Context<'_>, record: &Record, site: Option<&Site>) -> Option
     };
     if bank.voltage_low.value >= bank.voltage_full.value {
         cx.faults.push(
-            Diagnostic::error("R028", record.spot("voltage_low"), format!("{} has more volts low than full", record.title()))
-                .why("at rest its voltage falls as it empties")
-                .mend("measure both again, each an hour after charging or discharging"),
+            Diagnostic::error(
+                "R028",
+                record.spot("voltage_low"),
+                format!("{} has more volts low than full", record.title()),
+            )
+            .why("at rest its voltage falls as it empties")
+            .mend("measure both again, each an hour after charging or discharging"),
         );
         return None;
     }
@@ -163,10 +184,14 @@ fn one_of(
     let [first, second] = keys;
     if record.has(first) && record.has(second) {
         cx.faults.push(
-            Diagnostic::error("R014", record.spot(second), format!("{} has `{first}` and `{second}`", record.title()))
-                .why("they say the same thing, and may say it differently")
-                .mend("keep the one that you measured")
-                .related(record.spot(first), "the other one"),
+            Diagnostic::error(
+                "R014",
+                record.spot(second),
+                format!("{} has `{first}` and `{second}`", record.title()),
+            )
+            .why("they say the same thing, and may say it differently")
+            .mend("keep the one that you measured")
+            .related(record.spot(first), "the other one"),
         );
         return None;
     }
@@ -178,9 +203,13 @@ fn one_of(
     if needed {
         let example = record.table.row(first).map_or("", |r| r.example);
         cx.faults.push(
-            Diagnostic::error("R006", &record.at, format!("{} has no `{first}` and no `{second}`", record.title()))
-                .why("one of them must be there")
-                .mend(format!("add, for example, `{first} = {example}`")),
+            Diagnostic::error(
+                "R006",
+                &record.at,
+                format!("{} has no `{first}` and no `{second}`", record.title()),
+            )
+            .why("one of them must be there")
+            .mend(format!("add, for example, `{first} = {example}`")),
         );
         return None;
     }
@@ -200,6 +229,7 @@ fn supply(cx: &mut Context<'_>, record: &Record) -> Option<Supply> {
         tag: record.tag.clone(),
         is_car,
         voltage: voltage?,
+        voltage_high: view.maybe("voltage_high"),
         resistance: resistance?,
         greatest_current: view.maybe("greatest_current"),
         efficiency,
@@ -229,18 +259,26 @@ fn consumer(cx: &mut Context<'_>, record: &Record) -> Option<Consumer> {
         && low.value >= high.value
     {
         cx.faults.push(
-            Diagnostic::error("R028", record.spot("lowest"), format!("{} has `lowest` over `highest`", record.title()))
-                .why("it would work at no voltage at all")
-                .mend("read both off its label again"),
+            Diagnostic::error(
+                "R028",
+                record.spot("lowest"),
+                format!("{} has `lowest` over `highest`", record.title()),
+            )
+            .why("it would work at no voltage at all")
+            .mend("read both off its label again"),
         );
         return None;
     }
     let start = start?.map(amount);
     if let (Some(_), None) = (&start, view.maybe("start_time")) {
         cx.faults.push(
-            Diagnostic::error("R006", &record.at, format!("{} has a start but no `start_time`", record.title()))
-                .why("whether a fuse lives through a start depends on how long it lasts")
-                .mend("add, for example, `start_time = \"200 ms\"`"),
+            Diagnostic::error(
+                "R006",
+                &record.at,
+                format!("{} has a start but no `start_time`", record.title()),
+            )
+            .why("whether a fuse lives through a start depends on how long it lasts")
+            .mend("add, for example, `start_time = \"200 ms\"`"),
         );
         return None;
     }
@@ -254,9 +292,13 @@ fn consumer(cx: &mut Context<'_>, record: &Record) -> Option<Consumer> {
     }
     if measured.is_some_and(|(source, here)| here > source) {
         cx.faults.push(
-            Diagnostic::error("R028", record.spot("measured"), format!("{} measures more than its source", record.title()))
-                .why("a cable only loses voltage on the way")
-                .mend("measure both at one time with one meter"),
+            Diagnostic::error(
+                "R028",
+                record.spot("measured"),
+                format!("{} measures more than its source", record.title()),
+            )
+            .why("a cable only loses voltage on the way")
+            .mend("measure both at one time with one meter"),
         );
         return None;
     }
@@ -271,6 +313,7 @@ fn consumer(cx: &mut Context<'_>, record: &Record) -> Option<Consumer> {
         start,
         start_time: view.maybe("start_time"),
         starts_alone: view.flag("starts_alone"),
+        moves: view.flag("moves"),
         duty: duty?,
         blocks: super::all(blocks)?,
         measured,
@@ -316,7 +359,8 @@ fn cable(cx: &mut Context<'_>, record: &Record) -> Option<Cable> {
         _ => From::Consumer(i),
     });
     let to = if record.has("to") {
-        cx.refer(record, "to").map(|(table, i)| if table == "supply" { To::Supply(i) } else { To::Consumer(i) })
+        cx.refer(record, "to")
+            .map(|(table, i)| if table == "supply" { To::Supply(i) } else { To::Consumer(i) })
     } else {
         Some(To::Box)
     };

@@ -21,7 +21,8 @@ enum Root {
 pub(crate) fn sound(cx: &mut Context<'_>, power: &Power) -> Option<()> {
     let before = cx.faults.len();
     let root = cx.root;
-    let (cables, consumers, supplies) = (root.tagged("cable"), root.tagged("consumer"), root.tagged("supply"));
+    let (cables, consumers, supplies) =
+        (root.tagged("cable"), root.tagged("consumer"), root.tagged("supply"));
     // Loops first: everything else follows cables back.
     let looped: Vec<usize> = (0..power.cables.len()).filter(|c| root_of(power, *c).is_none()).collect();
     if let Some(record) = looped.first().and_then(|c| cables.get(*c)) {
@@ -35,7 +36,9 @@ pub(crate) fn sound(cx: &mut Context<'_>, power: &Power) -> Option<()> {
     for (what, list, of) in [("consumer", consumers, true), ("supply", supplies, false)] {
         for (i, record) in list.iter().enumerate() {
             let to = if of { To::Consumer(i) } else { To::Supply(i) };
-            let feeds: Vec<usize> = (0..power.cables.len()).filter(|c| power.cables.get(*c).is_some_and(|c| c.to == to)).collect();
+            let feeds: Vec<usize> = (0..power.cables.len())
+                .filter(|c| power.cables.get(*c).is_some_and(|c| c.to == to))
+                .collect();
             let is_car = !of && power.supplies.get(i).is_some_and(|s| s.is_car);
             match feeds.as_slice() {
                 [] if !is_car => no_feed(cx, record, what),
@@ -43,10 +46,14 @@ pub(crate) fn sound(cx: &mut Context<'_>, power: &Power) -> Option<()> {
                 [one] if is_car => {
                     if let Some(cable) = cables.get(*one) {
                         cx.faults.push(
-                            Diagnostic::error("R028", cable.spot("to"), format!("{} feeds the car's own system", cable.title()))
-                                .why("the car's battery and engine feed it; two sources must not be joined")
-                                .mend("name a converter or a consumer under `to`, or turn the cable round")
-                                .related(&record.at, "the car's system"),
+                            Diagnostic::error(
+                                "R028",
+                                cable.spot("to"),
+                                format!("{} feeds the car's own system", cable.title()),
+                            )
+                            .why("the car's battery and engine feed it; two sources must not be joined")
+                            .mend("name a converter or a consumer under `to`, or turn the cable round")
+                            .related(&record.at, "the car's system"),
                         );
                     }
                 }
@@ -95,7 +102,9 @@ fn no_feed(cx: &mut Context<'_>, record: &Record, what: &str) {
 fn fed_twice(cx: &mut Context<'_>, power: &Power, record: &Record, (first, second): (usize, usize)) {
     let roots = (root_of(power, first), root_of(power, second));
     let apart = match roots {
-        (Some(a), Some(b)) => volts(power, a).zip(volts(power, b)).filter(|(x, y)| (x - y).abs() > 1e-9 * x.abs()),
+        (Some(a), Some(b)) => {
+            volts(power, a).zip(volts(power, b)).filter(|(x, y)| (x - y).abs() > 1e-9 * x.abs())
+        }
         _ => None,
     };
     let spot = |c: usize| cx.root.tagged("cable").get(c).map(|r| (r.spot("to").clone(), r.title()));

@@ -91,6 +91,8 @@ pub struct Supply {
     pub is_car: bool,
     /// Output, V.
     pub voltage: Fact,
+    /// The most that a car's system gives, V.
+    pub voltage_high: Option<Fact>,
     /// Sag, ohm.
     pub resistance: Fact,
     /// A.
@@ -155,6 +157,8 @@ pub struct Consumer {
     pub start_time: Option<Fact>,
     /// It is switched on by itself.
     pub starts_alone: bool,
+    /// It moves the arm or the head.
+    pub moves: bool,
     /// Share of the day.
     pub duty: Fact,
     /// The day in parts, if stated.
@@ -314,6 +318,7 @@ impl Power {
         for s in &mut self.supplies {
             out.extend([
                 Some(&mut s.voltage),
+                s.voltage_high.as_mut(),
                 Some(&mut s.resistance),
                 s.greatest_current.as_mut(),
                 Some(&mut s.efficiency),

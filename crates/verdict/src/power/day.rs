@@ -8,7 +8,7 @@ use mechanics::power::tree::Draw;
 use rig::model::power::{Battery, Consumer};
 
 /// How a battery's day ends.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Debug)]
 pub struct Day {
     /// Length, s.
     pub length_s: f64,
@@ -23,18 +23,18 @@ pub struct Day {
 }
 
 /// The bank's charge as it is, C.
-pub fn charge_c(b: &Battery) -> f64 {
+pub(crate) fn charge_c(b: &Battery) -> f64 {
     b.capacity.value * number(b.parallel) * b.health.value * b.cold_share.value
 }
 
 /// Share of the charge in it at the day's start; `None` when it is not stated when it was full.
-pub fn start_share(b: &Battery) -> Option<f64> {
+pub(super) fn start_share(b: &Battery) -> Option<f64> {
     let days = b.charged.as_ref()?.value / 86_400.0;
     Some((1.0 - days * b.chemistry.fades_by_day()).clamp(0.0, 1.0))
 }
 
 /// The share of an interval in which a consumer draws its average.
-pub fn duty(c: &Consumer, from_s: f64, to_s: f64) -> f64 {
+pub(super) fn duty(c: &Consumer, from_s: f64, to_s: f64) -> f64 {
     if c.blocks.is_empty() {
         return c.duty.value;
     }
@@ -67,7 +67,8 @@ impl Plan<'_> {
         Ok(match solved.get(net).and_then(steady) {
             Some(flow) => flow.branch_a.first().copied().unwrap_or_default(),
             None => {
-                net_of.source.volts(self.power, Charge::Share(share)) / net_of.source.ohm(self.power).max(1e-6)
+                net_of.source.volts(self.power, Charge::Share(share))
+                    / net_of.source.ohm(self.power).max(1e-6)
             }
         })
     }
@@ -80,7 +81,9 @@ impl Plan<'_> {
     pub fn day(&self, battery: usize, length_s: f64) -> Result<Option<Day>, PowerError> {
         let b = &self.power.batteries[battery];
         let Some(start) = start_share(b) else { return Ok(None) };
-        let Some(net) = self.nets.iter().position(|n: &Net| n.source == Source::Battery(battery)) else { return Ok(None) };
+        let Some(net) = self.nets.iter().position(|n: &Net| n.source == Source::Battery(battery)) else {
+            return Ok(None);
+        };
         let plate = Plate::new(charge_c(b), b.rated_time.value, b.peukert.value)?;
         let floor = (1.0 - b.usable.value).max(0.0);
         let intervals = self.intervals(length_s);

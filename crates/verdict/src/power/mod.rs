@@ -9,8 +9,8 @@ mod trips;
 pub use day::Day;
 pub(crate) use day::charge_c;
 pub use net::{Net, Source, carries_a};
-pub(crate) use trips::class;
 pub use report::{BatteryRow, CableRow, ConsumerRow, Report};
+pub(crate) use trips::class;
 pub use trips::{Trip, first_to_trip};
 
 use crate::check::power as checks;
@@ -49,6 +49,11 @@ pub enum Charge {
     Full,
     /// One battery's tree with this share of its charge left.
     Share(f64),
+}
+
+/// How far apart two rows may be before they are joined, V.
+pub fn greatest_difference_v(limit_a: f64, loop_ohm: f64) -> Option<f64> {
+    mechanics::power::battery::greatest_difference_v(limit_a, loop_ohm).ok()
 }
 
 /// A number of things.
@@ -95,7 +100,10 @@ impl<'a> Plan<'a> {
 
     /// The tree that a cable is in, and its place there.
     pub fn net_of(&self, cable: usize) -> Option<(usize, usize)> {
-        self.nets.iter().enumerate().find_map(|(n, net)| Some((n, net.cables.iter().position(|c| *c == cable)?)))
+        self.nets
+            .iter()
+            .enumerate()
+            .find_map(|(n, net)| Some((n, net.cables.iter().position(|c| *c == cable)?)))
     }
 
     /// What a consumer draws at a moment, `scale` times its average where that is the moment's.
@@ -107,8 +115,20 @@ impl<'a> Plan<'a> {
         match moment {
             Moment::Average => average,
             Moment::Peak => peak,
-            Moment::StartTogether => if c.starts_alone { peak } else { start },
-            Moment::LargestStart => if self.largest_start == Some(consumer) { start } else { average },
+            Moment::StartTogether => {
+                if c.starts_alone {
+                    peak
+                } else {
+                    start
+                }
+            }
+            Moment::LargestStart => {
+                if self.largest_start == Some(consumer) {
+                    start
+                } else {
+                    average
+                }
+            }
         }
     }
 
@@ -166,7 +186,8 @@ fn order(power: &Power, nets: &[Net]) -> Vec<usize> {
     // Each round takes the trees whose converters are done; a circle cannot be, the reader refuses it.
     for _ in 0..=nets.len() {
         for (n, net) in nets.iter().enumerate() {
-            let ready = net.converters(power).all(|s| out.iter().any(|o| nets[*o].source == Source::Supply(s)));
+            let ready =
+                net.converters(power).all(|s| out.iter().any(|o| nets[*o].source == Source::Supply(s)));
             if ready && !out.contains(&n) {
                 out.push(n);
             }
@@ -208,7 +229,7 @@ pub(crate) fn need_ohm(source: &str) -> Need {
 }
 
 /// The flow of a steady solution.
-pub(crate) fn steady(solution: &Solution) -> Option<&Flow> {
+pub fn steady(solution: &Solution) -> Option<&Flow> {
     match solution {
         Solution::Steady(flow) => Some(flow),
         Solution::Collapse { .. } => None,
@@ -237,7 +258,11 @@ pub fn answer(rig: &Rig) -> (Answer, Vec<Finding>, Vec<Need>) {
         }
     }
     let mut groups = vary::groups(rig);
-    let of_power = |key: &str| ["power.", "battery.", "supply.", "consumer.", "cable.", "site.temperature"].iter().any(|p| key.starts_with(p));
+    let of_power = |key: &str| {
+        ["power.", "battery.", "supply.", "consumer.", "cable.", "site.temperature"]
+            .iter()
+            .any(|p| key.starts_with(p))
+    };
     groups.retain(|g| g.keys.iter().any(|k| of_power(k)));
     let nominal = fails(&found);
     let singles = if nominal { vary::good_sides(&groups) } else { vary::one_by_one(&groups) };

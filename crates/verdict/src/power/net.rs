@@ -40,7 +40,11 @@ impl Source {
     pub fn volts(self, power: &Power, charge: Charge) -> f64 {
         match self {
             Self::Battery(i) => battery_volts(&power.batteries[i], charge),
-            Self::Supply(i) => power.supplies[i].voltage.value,
+            Self::Supply(i) => {
+                let s = &power.supplies[i];
+                let most = s.voltage_high.as_ref().filter(|_| charge == Charge::Full);
+                most.map_or(s.voltage.value, |f| f.value.max(s.voltage.value))
+            }
         }
     }
 
@@ -92,7 +96,8 @@ impl Net {
         let mut done = 0;
         while let Some(cable) = net.cables.get(done).copied() {
             let node = done + 2;
-            let behind: Vec<usize> = (0..power.cables.len()).filter(|c| power.before(*c) == Some(cable)).collect();
+            let behind: Vec<usize> =
+                (0..power.cables.len()).filter(|c| power.before(*c) == Some(cable)).collect();
             for c in behind {
                 net.add(power, c, node)?;
             }
@@ -110,7 +115,9 @@ impl Net {
 
     /// The converters that it feeds.
     pub(super) fn converters<'p>(&'p self, power: &'p Power) -> impl Iterator<Item = usize> + 'p {
-        self.cables.iter().filter_map(|c| if let To::Supply(s) = power.cables[*c].to { Some(s) } else { None })
+        self.cables
+            .iter()
+            .filter_map(|c| if let To::Supply(s) = power.cables[*c].to { Some(s) } else { None })
     }
 
     /// Loop resistance of the cable at a place, ohm.
@@ -175,7 +182,9 @@ impl Net {
 
 /// What a cable's conductor is called in the tables.
 fn size(cable: &Cable) -> Option<Size> {
-    cable.wire.map(|w| if w.is_gauge { Size::Gauge { area_m2: w.area } } else { Size::Nominal { area_m2: w.area } })
+    cable
+        .wire
+        .map(|w| if w.is_gauge { Size::Gauge { area_m2: w.area } } else { Size::Nominal { area_m2: w.area } })
 }
 
 fn need(cable: &Cable, key: &str, why: impl core::fmt::Display, settle: &str) -> Need {
@@ -187,7 +196,7 @@ fn need(cable: &Cable, key: &str, why: impl core::fmt::Display, settle: &str) ->
 }
 
 /// Resistance of one conductor at 20 °C, ohm/m.
-pub fn ohm_per_m(cable: &Cable) -> Result<f64, Need> {
+pub(super) fn ohm_per_m(cable: &Cable) -> Result<f64, Need> {
     let strands = match cable.strands {
         Strands::Fine => conductor::Strands::Fine,
         Strands::Coarse => conductor::Strands::Coarse,
@@ -195,17 +204,24 @@ pub fn ohm_per_m(cable: &Cable) -> Result<f64, Need> {
     };
     match (&cable.resistance, size(cable)) {
         (Some(stated), _) => Ok(stated.value),
-        (None, Some(size)) => conductor::ohm_per_m(size, strands)
-            .map_err(|e| need(cable, "resistance", e, "read ohm/km off the maker's sheet, and state it instead of the size")),
+        (None, Some(size)) => conductor::ohm_per_m(size, strands).map_err(|e| {
+            need(
+                cable,
+                "resistance",
+                e,
+                "read ohm/km off the maker's sheet, and state it instead of the size",
+            )
+        }),
         (None, None) => Err(need(cable, "size", "its size", "read it off the sheath")),
     }
 }
 
 /// Loop resistance of a cable with its contacts, ohm.
-pub fn loop_ohm(cable: &Cable) -> Result<f64, Need> {
+pub(super) fn loop_ohm(cable: &Cable) -> Result<f64, Need> {
     let refused = |e: PowerError| need(cable, "size", e, "measure it and state it in the file");
     let hot = ohm_per_m(cable)? * conductor::temperature_factor(cable.temperature.value).map_err(refused)?;
-    conductor::loop_ohm(cable.length.value, hot, number(cable.connectors), cable.contact.value).map_err(refused)
+    conductor::loop_ohm(cable.length.value, hot, number(cable.connectors), cable.contact.value)
+        .map_err(refused)
 }
 
 /// Current that a cable may carry for good, A.

@@ -86,7 +86,9 @@ impl Report {
         for (n, net) in plan.nets.iter().enumerate() {
             let nominal = net.source.nominal(power);
             let amps = |s: &[_], place: usize| {
-                s.get(n).and_then(steady).map_or(f64::INFINITY, |f| f.branch_a.get(place + 1).copied().unwrap_or_default())
+                s.get(n)
+                    .and_then(steady)
+                    .map_or(f64::INFINITY, |f| f.branch_a.get(place + 1).copied().unwrap_or_default())
             };
             for (place, c) in net.cables.iter().enumerate() {
                 let (average_a, peak_a, ohm) = (amps(&average, place), amps(&peak, place), net.ohm(place));

@@ -61,7 +61,8 @@ fn trips(plan: &Plan<'_>, n: usize, place: usize, load: f64) -> Result<Option<St
     let input: Vec<f64> = (0..power.supplies.len())
         .map(|s| {
             let own = plan.nets.iter().position(|m| m.source == Source::Supply(s));
-            let amps = own.and_then(|m| average.get(m)).and_then(steady).and_then(|f| f.branch_a.first().copied());
+            let amps =
+                own.and_then(|m| average.get(m)).and_then(steady).and_then(|f| f.branch_a.first().copied());
             amps.unwrap_or_default() * power.supplies[s].voltage.value / power.supplies[s].efficiency.value
         })
         .collect();
@@ -97,8 +98,16 @@ fn trips(plan: &Plan<'_>, n: usize, place: usize, load: f64) -> Result<Option<St
     }
     for (k, c) in net.cables.iter().enumerate() {
         let short = match power.cables[*c].to {
-            To::Consumer(i) => power.consumers[i].lowest.as_ref().filter(|l| volts(k) < l.value).map(|_| format!("consumer {}", power.consumers[i].tag)),
-            To::Supply(i) => power.supplies[i].lowest_input.as_ref().filter(|l| volts(k) < l.value).map(|_| format!("supply {}", power.supplies[i].tag)),
+            To::Consumer(i) => power.consumers[i]
+                .lowest
+                .as_ref()
+                .filter(|l| volts(k) < l.value)
+                .map(|_| format!("consumer {}", power.consumers[i].tag)),
+            To::Supply(i) => power.supplies[i]
+                .lowest_input
+                .as_ref()
+                .filter(|l| volts(k) < l.value)
+                .map(|_| format!("supply {}", power.supplies[i].tag)),
             To::Box => None,
         };
         if let Some(name) = short {

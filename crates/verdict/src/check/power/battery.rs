@@ -33,7 +33,11 @@ pub(super) fn sources(rig: &Rig, plan: &Plan<'_>, currents: &Currents) -> Vec<Fi
             }
         };
         let Some(limit) = limit else {
-            out.push(Finding::not_checked(ID, part, lacks(table, tag, "the greatest current", "greatest_current", "read the label")));
+            out.push(Finding::not_checked(
+                ID,
+                part,
+                lacks(table, tag, "the greatest current", "greatest_current", "read the label"),
+            ));
             continue;
         };
         let (moment, amps) = Moment::ALL
@@ -42,15 +46,17 @@ pub(super) fn sources(rig: &Rig, plan: &Plan<'_>, currents: &Currents) -> Vec<Fi
             .max_by(|a, b| a.1.total_cmp(&b.1))
             .unwrap_or((Moment::Average, 0.0));
         out.push(
-            found(rig, (ID, part), Kind::Current, amps, limit.value * times).when(plan.words(moment)).hand(HandCheck {
-                formula: "demand = I;  capacity = greatest current x rows in parallel",
-                source: "the maker's limit; mechanics.md §16.8",
-                steps: vec![
-                    Step::new("I", plan.words(moment), amps, Kind::Current),
-                    Step::new("limit", "of one", limit.value, Kind::Current),
-                    Step::new("rows", "in parallel", times, Kind::Number),
-                ],
-            }),
+            found(rig, (ID, part), Kind::Current, amps, limit.value * times).when(plan.words(moment)).hand(
+                HandCheck {
+                    formula: "demand = I;  capacity = greatest current x rows in parallel",
+                    source: "the maker's limit; mechanics.md §16.8",
+                    steps: vec![
+                        Step::new("I", plan.words(moment), amps, Kind::Current),
+                        Step::new("limit", "of one", limit.value, Kind::Current),
+                        Step::new("rows", "in parallel", times, Kind::Number),
+                    ],
+                },
+            ),
         );
     }
     out
@@ -69,10 +75,16 @@ pub(super) fn joining(rig: &Rig, index: usize) -> Vec<Finding> {
     if b.series * b.parallel < 2 {
         return Vec::new();
     }
-    let missing = |what: &str, key: &str, settle: &str| Finding::not_checked(ID, part, lacks("battery", &b.tag, what, key, settle));
+    let missing = |what: &str, key: &str, settle: &str| {
+        Finding::not_checked(ID, part, lacks("battery", &b.tag, what, key, settle))
+    };
     let mut all = Vec::new();
     if b.readings.is_empty() {
-        all.push(missing("the voltage at rest of each one before joining", "readings", "measure each one an hour after charging, with one meter"));
+        all.push(missing(
+            "the voltage at rest of each one before joining",
+            "readings",
+            "measure each one an hour after charging, with one meter",
+        ));
     } else {
         if b.series > 1 {
             all.push(row(rig, b, part));
@@ -89,11 +101,14 @@ pub(super) fn joining(rig: &Rig, index: usize) -> Vec<Finding> {
     } else {
         let apart = spread(&b.ages);
         all.push(
-            Finding::of(ID, part, Kind::Time, 1.0, apart, AGES_APART_S).at("ages of its batteries").when("oldest and newest").hand(HandCheck {
-                formula: "demand = oldest - newest;  capacity = 182 d",
-                source: "common practice, no source; mechanics.md §16.7",
-                steps: vec![Step::new("apart", "oldest less newest", apart, Kind::Time)],
-            }),
+            Finding::of(ID, part, Kind::Time, 1.0, apart, AGES_APART_S)
+                .at("ages of its batteries")
+                .when("oldest and newest")
+                .hand(HandCheck {
+                    formula: "demand = oldest - newest;  capacity = 182 d",
+                    source: "common practice, no source; mechanics.md §16.7",
+                    steps: vec![Step::new("apart", "oldest less newest", apart, Kind::Time)],
+                }),
         );
     }
     all
@@ -103,14 +118,17 @@ pub(super) fn joining(rig: &Rig, index: usize) -> Vec<Finding> {
 fn row(rig: &Rig, b: &Battery, part: PartRef) -> Finding {
     let apart = b.readings.chunks(b.series).map(spread).fold(0.0, f64::max);
     let most = SERIES_APART * b.voltage.value;
-    found(rig, (ID, part), Kind::Voltage, apart, most).at("joined in series").when("voltages at rest, before joining").hand(HandCheck {
-        formula: "demand = highest - lowest of a row;  capacity = 0.4 % of the voltage of one",
-        source: "common practice, no source; mechanics.md §16.7",
-        steps: vec![
-            Step::new("apart", "highest less lowest reading of a row", apart, Kind::Voltage),
-            Step::new("most", "0.4 % of the label's voltage", most, Kind::Voltage),
-        ],
-    })
+    found(rig, (ID, part), Kind::Voltage, apart, most)
+        .at("joined in series")
+        .when("voltages at rest, before joining")
+        .hand(HandCheck {
+            formula: "demand = highest - lowest of a row;  capacity = 0.4 % of the voltage of one",
+            source: "common practice, no source; mechanics.md §16.7",
+            steps: vec![
+                Step::new("apart", "highest less lowest reading of a row", apart, Kind::Voltage),
+                Step::new("most", "0.4 % of the label's voltage", most, Kind::Voltage),
+            ],
+        })
 }
 
 /// Rows side by side.

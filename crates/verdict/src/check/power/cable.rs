@@ -34,7 +34,8 @@ impl Currents {
             let mut of_source = Vec::new();
             for (net, solution) in plan.nets.iter().zip(&solved) {
                 let flow = steady(solution);
-                let at = |b: usize| flow.map_or(f64::INFINITY, |f| f.branch_a.get(b).copied().unwrap_or_default());
+                let at =
+                    |b: usize| flow.map_or(f64::INFINITY, |f| f.branch_a.get(b).copied().unwrap_or_default());
                 of_source.push(at(0));
                 for (place, c) in net.cables.iter().enumerate() {
                     amps[*c] = at(place + 1);
@@ -104,7 +105,13 @@ pub(super) fn check(rig: &Rig, plan: &Plan<'_>, currents: &Currents, c: usize) -
             None => all.push(Finding::not_checked(
                 ID,
                 part,
-                lacks("cable", &cable.tag, "the rating of the plugs", "connector_rating", "read the plug or its sheet"),
+                lacks(
+                    "cable",
+                    &cable.tag,
+                    "the rating of the plugs",
+                    "connector_rating",
+                    "read the plug or its sheet",
+                ),
             )),
             Some(rating) => {
                 let hand = HandCheck {
@@ -115,7 +122,13 @@ pub(super) fn check(rig: &Rig, plan: &Plan<'_>, currents: &Currents, c: usize) -
                         Step::new("rating", "of the weakest plug", rating.value, Kind::Current),
                     ],
                 };
-                all.push(simple("its plugs", amps(Moment::Peak), rating.value, hand, plan.words(Moment::Peak)));
+                all.push(simple(
+                    "its plugs",
+                    amps(Moment::Peak),
+                    rating.value,
+                    hand,
+                    plan.words(Moment::Peak),
+                ));
             }
         }
     }
@@ -140,7 +153,10 @@ fn carries(rig: &Rig, plan: &Plan<'_>, currents: &Currents, c: usize, fuse: &Fus
                 Step::new("capacity", text, share * fuse.rating, Kind::Current),
             ],
         };
-        found(rig, (ID, PartRef::Cable(c)), Kind::Current, demand, share * fuse.rating).at(place).when(plan.words(moment)).hand(hand)
+        found(rig, (ID, PartRef::Cable(c)), Kind::Current, demand, share * fuse.rating)
+            .at(place)
+            .when(plan.words(moment))
+            .hand(hand)
     };
     vec![
         one("its fuse, for hours", Moment::Average, FOR_HOURS, "0.8 In"),
@@ -182,7 +198,9 @@ fn starts_behind(plan: &Plan<'_>, n: usize, place: usize) -> f64 {
     let mut longest = 0.0_f64;
     for (_, c) in net.cables.iter().enumerate().filter(|(k, _)| net.is_behind(*k, place)) {
         match power.cables[*c].to {
-            To::Consumer(i) => longest = longest.max(power.consumers[i].start_time.as_ref().map_or(0.0, |t| t.value)),
+            To::Consumer(i) => {
+                longest = longest.max(power.consumers[i].start_time.as_ref().map_or(0.0, |t| t.value))
+            }
             To::Supply(s) => {
                 if let Some(m) = plan.nets.iter().position(|m| m.source == Source::Supply(s)) {
                     for k in 0..plan.nets[m].cables.len() {
@@ -209,7 +227,12 @@ fn guard(rig: &Rig, plan: &Plan<'_>, (n, c): (usize, usize), most: f64) -> Findi
             steps: vec![
                 Step::new("In", "rating of the fuse", fuse.rating, Kind::Current),
                 Step::new("Iz", "what the cable carries for good", most, Kind::Current),
-                Step::new("m", "times its rating at which it is sure to open", class(fuse.kind).opens_at(), Kind::Number),
+                Step::new(
+                    "m",
+                    "times its rating at which it is sure to open",
+                    class(fuse.kind).opens_at(),
+                    Kind::Number,
+                ),
                 Step::new("capacity", "greatest rating that guards the cable", allowed, Kind::Current),
             ],
         };
@@ -224,7 +247,11 @@ fn guard(rig: &Rig, plan: &Plan<'_>, (n, c): (usize, usize), most: f64) -> Findi
     {
         let supply = &power.supplies[s];
         return match &supply.greatest_current {
-            None => Finding::not_checked(ID, part, lacks("supply", &supply.tag, "the greatest current", "greatest_current", "read the label")),
+            None => Finding::not_checked(
+                ID,
+                part,
+                lacks("supply", &supply.tag, "the greatest current", "greatest_current", "read the label"),
+            ),
             Some(limit) => found(rig, (ID, part), Kind::Current, limit.value, most)
                 .at(place)
                 .when(format!("the limit of supply {}; no fuse", supply.tag))
@@ -240,7 +267,10 @@ fn guard(rig: &Rig, plan: &Plan<'_>, (n, c): (usize, usize), most: f64) -> Findi
     }
     found(rig, (ID, part), Kind::Number, 1.0, 0.0)
         .at(place)
-        .when(format!("no fuse between {} and this cable: a short circuit makes it glow", plan.nets[n].source.name(power)))
+        .when(format!(
+            "no fuse between {} and this cable: a short circuit makes it glow",
+            plan.nets[n].source.name(power)
+        ))
         .hand(HandCheck {
             formula: "a fuse at the battery, and one wherever the cable grows thinner",
             source: "IEC 60364-4-43 [from memory]; mechanics.md §16.5",
@@ -257,16 +287,23 @@ fn parts_a_short(rig: &Rig, plan: &Plan<'_>, (n, place): (usize, usize), fuse: &
     let full = net.source.volts(power, Charge::Full);
     let mut all = Vec::new();
     match fuse.voltage {
-        None => all.push(Finding::not_checked(ID, part, lacks("cable", tag, "the fuse's voltage", "fuse.voltage", "read it off the fuse"))),
+        None => all.push(Finding::not_checked(
+            ID,
+            part,
+            lacks("cable", tag, "the fuse's voltage", "fuse.voltage", "read it off the fuse"),
+        )),
         Some(v) => all.push(
-            Finding::of(ID, part, Kind::Voltage, 1.0, full, v).at("its fuse's voltage").when("battery full").hand(HandCheck {
-                formula: "demand = E full;  capacity = voltage on the fuse",
-                source: "above it the arc may not go out; mechanics.md §16.5",
-                steps: vec![
-                    Step::new("E full", "source with nothing drawn, battery full", full, Kind::Voltage),
-                    Step::new("V fuse", "on the fuse", v, Kind::Voltage),
-                ],
-            }),
+            Finding::of(ID, part, Kind::Voltage, 1.0, full, v)
+                .at("its fuse's voltage")
+                .when("battery full")
+                .hand(HandCheck {
+                    formula: "demand = E full;  capacity = voltage on the fuse",
+                    source: "above it the arc may not go out; mechanics.md §16.5",
+                    steps: vec![
+                        Step::new("E full", "source with nothing drawn, battery full", full, Kind::Voltage),
+                        Step::new("V fuse", "on the fuse", v, Kind::Voltage),
+                    ],
+                }),
         ),
     }
     if let Source::Supply(s) = net.source
@@ -279,25 +316,39 @@ fn parts_a_short(rig: &Rig, plan: &Plan<'_>, (n, place): (usize, usize), fuse: &
         None => all.push(Finding::not_checked(
             ID,
             part,
-            lacks("cable", tag, "the short circuit that the fuse can part", "fuse.interrupts", "read it off the fuse or its sheet"),
+            lacks(
+                "cable",
+                tag,
+                "the short circuit that the fuse can part",
+                "fuse.interrupts",
+                "read it off the fuse or its sheet",
+            ),
         )),
-        Some(_) if ohm <= 0.0 => all.push(Finding::not_checked(
-            ID,
-            part,
-            model::need_ohm(net.source.name(power).as_str()),
-        )),
+        Some(_) if ohm <= 0.0 => {
+            all.push(Finding::not_checked(ID, part, model::need_ohm(net.source.name(power).as_str())))
+        }
         Some(most) => {
             let short = full / ohm;
-            all.push(found(rig, (ID, part), Kind::Current, short, most).at("its fuse, in a short circuit").when("battery full").hand(HandCheck {
-                formula: "I = E full / R;  capacity = what the fuse can part",
-                source: "Ohm's law with nothing behind the fuse; mechanics.md §16.5",
-                steps: vec![
-                    Step::new("E full", "source with nothing drawn, battery full", full, Kind::Voltage),
-                    Step::new("R", "source and cables up to the fuse", ohm, Kind::Resistance),
-                    Step::new("I", "E full / R", short, Kind::Current),
-                    Step::new("capacity", "on the fuse", most, Kind::Current),
-                ],
-            }));
+            all.push(
+                found(rig, (ID, part), Kind::Current, short, most)
+                    .at("its fuse, in a short circuit")
+                    .when("battery full")
+                    .hand(HandCheck {
+                        formula: "I = E full / R;  capacity = what the fuse can part",
+                        source: "Ohm's law with nothing behind the fuse; mechanics.md §16.5",
+                        steps: vec![
+                            Step::new(
+                                "E full",
+                                "source with nothing drawn, battery full",
+                                full,
+                                Kind::Voltage,
+                            ),
+                            Step::new("R", "source and cables up to the fuse", ohm, Kind::Resistance),
+                            Step::new("I", "E full / R", short, Kind::Current),
+                            Step::new("capacity", "on the fuse", most, Kind::Current),
+                        ],
+                    }),
+            );
         }
     }
     all

@@ -45,7 +45,13 @@ pub(super) fn refused(check: CheckId, part: PartRef, why: &PowerError) -> Findin
 }
 
 /// A finding under the policy's factor.
-pub(super) fn found(rig: &Rig, (check, part): (CheckId, PartRef), kind: Kind, demand: f64, capacity: f64) -> Finding {
+pub(super) fn found(
+    rig: &Rig,
+    (check, part): (CheckId, PartRef),
+    kind: Kind,
+    demand: f64,
+    capacity: f64,
+) -> Finding {
     Finding::of(check, part, kind, rig.policy.factors(check).intact, demand, capacity)
 }
 

@@ -4,15 +4,13 @@ use super::{found, lacks, plan, refused};
 use crate::finding::{Finding, HandCheck, Need, Step};
 use crate::parts::PartRef;
 use crate::power::{Day, number};
+use mechanics::power::day::MOST_DAYS;
 use quantity::{Kind, both_kind};
 use rig::model::Rig;
 use rig::model::power::Battery;
 use rig::policy::CheckId;
 
 const ID: CheckId = CheckId::PowerRunTime;
-/// A month of such days: what lasts longer is not asked about.
-const MONTH: f64 = 30.0;
-
 /// One finding a battery.
 pub(crate) fn run_time(rig: &Rig) -> Vec<Finding> {
     let plan = match plan(rig, ID) {
@@ -41,7 +39,11 @@ pub(crate) fn run_time(rig: &Rig) -> Vec<Finding> {
             }
             match plan.day(b, length) {
                 Ok(Some(day)) => lasts(rig, part, battery, &day),
-                Ok(None) => Finding::not_checked(ID, part, lacks("battery", &battery.tag, "when it was full", "charged", "charge it and note when")),
+                Ok(None) => Finding::not_checked(
+                    ID,
+                    part,
+                    lacks("battery", &battery.tag, "when it was full", "charged", "charge it and note when"),
+                ),
                 Err(e) => refused(ID, part, &e),
             }
         })
@@ -54,7 +56,11 @@ fn stale(b: &Battery) -> Option<Need> {
     match &b.charged {
         None => Some(lacks("battery", &b.tag, "when it was full", "charged", settle)),
         Some(ago) if ago.value > b.chemistry.stale_after() => Some(Need {
-            what: format!("a fresh charge of battery {}: the last was {:.0} days before", b.tag, ago.value / 86_400.0),
+            what: format!(
+                "a fresh charge of battery {}: the last was {:.0} days before",
+                b.tag,
+                ago.value / 86_400.0
+            ),
             key: format!("battery.{}.charged", b.tag),
             settle: settle.to_owned(),
         }),
@@ -63,7 +69,8 @@ fn stale(b: &Battery) -> Option<Need> {
 }
 
 fn lasts(rig: &Rig, part: PartRef, b: &Battery, day: &Day) -> Finding {
-    let most = day.length_s * MONTH;
+    // What lasts longer is not asked about.
+    let most = day.length_s * f64::from(MOST_DAYS);
     let lasts = day.run.lasts_s.unwrap_or(most);
     let said = match day.run.lasts_s {
         None => "nothing to speak of is drawn".to_owned(),

@@ -1,7 +1,7 @@
 //! The voltage that reaches each consumer and converter, and that batteries' protections see.
 
 use super::{found, lacks, plan, refused, worst};
-use crate::finding::{Finding, HandCheck, Step};
+use crate::finding::{Finding, HandCheck, Need, Step};
 use crate::parts::PartRef;
 use crate::power::{Charge, Moment, Net, Plan, Source, number, steady};
 use mechanics::power::PowerError;
@@ -44,7 +44,8 @@ fn inputs(plan: &Plan<'_>, solved: &[Solution]) -> Vec<f64> {
     (0..power.supplies.len())
         .map(|s| {
             let own = plan.nets.iter().position(|n| n.source == Source::Supply(s));
-            let amps = own.and_then(|n| solved.get(n)).and_then(steady).and_then(|f| f.branch_a.first().copied());
+            let amps =
+                own.and_then(|n| solved.get(n)).and_then(steady).and_then(|f| f.branch_a.first().copied());
             amps.unwrap_or_default() * power.supplies[s].voltage.value / power.supplies[s].efficiency.value
         })
         .collect()
@@ -71,7 +72,7 @@ pub(crate) fn lowest(plan: &Plan<'_>, n: usize, place: usize) -> Result<Lowest, 
     Ok(out)
 }
 
-/// One finding a consumer, converter and battery: the worst of what applies to it.
+/// Two findings a consumer and converter, too little and too much, and one a battery with a protection.
 pub(crate) fn voltage(rig: &Rig) -> Vec<Finding> {
     let plan = match plan(rig, ID) {
         Ok(Some(plan)) => plan,
@@ -106,19 +107,37 @@ fn end(rig: &Rig, plan: &Plan<'_>, n: usize, place: usize) -> Vec<Finding> {
         }
         To::Supply(i) => {
             let s = &power.supplies[i];
-            (PartRef::Supply(i), "supply", &s.tag, &s.lowest_input, &s.highest_input, ("lowest_input", "highest_input"))
+            (
+                PartRef::Supply(i),
+                "supply",
+                &s.tag,
+                &s.lowest_input,
+                &s.highest_input,
+                ("lowest_input", "highest_input"),
+            )
         }
     };
     let mut all = Vec::new();
     match low {
-        None => all.push(Finding::not_checked(ID, part, lacks(table, tag, "the lowest voltage", keys.0, "read its label"))),
+        None => all.push(Finding::not_checked(
+            ID,
+            part,
+            lacks(table, tag, "the lowest voltage", keys.0, "read its label"),
+        )),
         Some(least) => match lowest(plan, n, place) {
             Err(e) => all.push(refused(ID, part, &e)),
             Ok(at) => all.push(low_finding(rig, plan, n, place, (part, least.value), &at)),
         },
     }
     match high {
-        None => all.push(Finding::not_checked(ID, part, lacks(table, tag, "the highest voltage", keys.1, "read its label"))),
+        None => all.push(Finding::not_checked(
+            ID,
+            part,
+            lacks(table, tag, "the highest voltage", keys.1, "read its label"),
+        )),
+        Some(_) if unknown_high(plan, net).is_some() => {
+            all.extend(unknown_high(plan, net).map(|need| Finding::not_checked(ID, part, need)));
+        }
         Some(most) => {
             let full = net.source.volts(power, Charge::Full);
             let hand = HandCheck {
@@ -129,10 +148,25 @@ fn end(rig: &Rig, plan: &Plan<'_>, n: usize, place: usize) -> Vec<Finding> {
                     Step::new("highest", "on its label", most.value, Kind::Voltage),
                 ],
             };
-            all.push(Finding::of(ID, part, Kind::Voltage, 1.0, full, most.value).at("too much").when("battery full, nothing else on").hand(hand));
+            all.push(
+                Finding::of(ID, part, Kind::Voltage, 1.0, full, most.value)
+                    .at("too much")
+                    .when("battery full, nothing else on")
+                    .hand(hand),
+            );
         }
     }
-    worst(all)
+    // Too little and too much are two questions: both stay.
+    all
+}
+
+/// A car's system gives more with the engine running than the voltage that counts for drops.
+fn unknown_high(plan: &Plan<'_>, net: &Net) -> Option<Need> {
+    let Source::Supply(s) = net.source else { return None };
+    let s = &plan.power.supplies[s];
+    let settle = "measure it with the engine running fast and nothing else on";
+    (s.is_car && s.voltage_high.is_none())
+        .then(|| lacks("supply", &s.tag, "the highest voltage that it gives", "voltage_high", settle))
 }
 
 fn missing_draws(plan: &Plan<'_>, i: usize) -> Vec<Finding> {
@@ -141,20 +175,35 @@ fn missing_draws(plan: &Plan<'_>, i: usize) -> Vec<Finding> {
     [("the peak draw", "peak_power", c.peak.is_none()), ("the start draw", "start_power", c.start.is_none())]
         .into_iter()
         .filter(|(.., none)| *none)
-        .map(|(what, key, _)| Finding::not_checked(ID, PartRef::Consumer(i), lacks("consumer", &c.tag, what, key, meter)))
+        .map(|(what, key, _)| {
+            Finding::not_checked(ID, PartRef::Consumer(i), lacks("consumer", &c.tag, what, key, meter))
+        })
         .collect()
 }
 
-fn low_finding(rig: &Rig, plan: &Plan<'_>, n: usize, place: usize, (part, least): (PartRef, f64), at: &Lowest) -> Finding {
+fn low_finding(
+    rig: &Rig,
+    plan: &Plan<'_>,
+    n: usize,
+    place: usize,
+    (part, least): (PartRef, f64),
+    at: &Lowest,
+) -> Finding {
     let (power, net) = (plan.power, &plan.nets[n]);
     let open = net.source.volts(power, Charge::Low);
     let Some(volts) = at.volts else {
-        return found(rig, (ID, part), Kind::Voltage, open, 0.0)
-            .when(format!("the voltage collapses: {}; the cables cannot carry that power at all", plan.words(at.moment)));
+        return found(rig, (ID, part), Kind::Voltage, open, 0.0).when(format!(
+            "the voltage collapses: {}; the cables cannot carry that power at all",
+            plan.words(at.moment)
+        ));
     };
     let mut said = format!("{} left: {}", both_kind(volts, Kind::Voltage), plan.words(at.moment));
     if open <= least {
-        said = format!("{} gives only {} at its lowest charge", net.source.name(power), both_kind(open, Kind::Voltage));
+        said = format!(
+            "{} gives only {} at its lowest charge",
+            net.source.name(power),
+            both_kind(open, Kind::Voltage)
+        );
     }
     if let Some(ratio) = at.measured.filter(|r| *r > 1.5) {
         said += &format!("; the measured drop is {ratio:.1} times the sum's: feel for a warm joint");
@@ -184,12 +233,17 @@ fn protection(rig: &Rig, plan: &Plan<'_>, n: usize, b: usize) -> Vec<Finding> {
         let has_one = matches!(battery.chemistry, Chemistry::LithiumIronPhosphate | Chemistry::LithiumIon);
         let settle = "read the maker's sheet: its protection parts everything at once, drives too";
         return if has_one {
-            vec![Finding::not_checked(ID, part, lacks("battery", &battery.tag, "the cut-off voltage", "cut_off", settle))]
+            vec![Finding::not_checked(
+                ID,
+                part,
+                lacks("battery", &battery.tag, "the cut-off voltage", "cut_off", settle),
+            )]
         } else {
             Vec::new()
         };
     };
-    let (open, least) = (plan.nets[n].source.volts(plan.power, Charge::Low), cut.value * number(battery.series));
+    let (open, least) =
+        (plan.nets[n].source.volts(plan.power, Charge::Low), cut.value * number(battery.series));
     let mut all = Vec::new();
     for moment in Moment::ALL {
         let solved = match plan.at(Charge::Low, moment) {
@@ -207,7 +261,12 @@ fn protection(rig: &Rig, plan: &Plan<'_>, n: usize, b: usize) -> Vec<Finding> {
                 Step::new("cut-off", "at which its protection opens", least, Kind::Voltage),
             ],
         };
-        all.push(found(rig, (ID, part), Kind::Voltage, open - volts, open - least).at("its own cut-off").when(plan.words(moment)).hand(hand));
+        all.push(
+            found(rig, (ID, part), Kind::Voltage, open - volts, open - least)
+                .at("its own cut-off")
+                .when(plan.words(moment))
+                .hand(hand),
+        );
     }
     all
 }

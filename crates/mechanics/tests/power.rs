@@ -111,8 +111,10 @@ fn conductors_and_drops_are_the_published_ones() {
 /// One cable and a constant power: V² - E V + R P = 0, the higher root; none from R P > E² / 4 on.
 #[test]
 fn one_cable_is_the_quadratic() {
-    for (e, r, p) in [(24.0, 0.05, 240.0), (12.0, 0.2, 100.0), (48.0, 1.0, 570.0), (24.0, 0.1, 1439.999)] {
-        let v = 0.5 * (e + (e * e - 4.0 * r * p as f64).sqrt());
+    let cases: [(f64, f64, f64); 4] =
+        [(24.0, 0.05, 240.0), (12.0, 0.2, 100.0), (48.0, 1.0, 570.0), (24.0, 0.1, 1439.999)];
+    for (e, r, p) in cases {
+        let v = 0.5 * (e + (e * e - 4.0 * r * p).sqrt());
         let flow = steady(&Tree::new(e, vec![(0, r)]).unwrap(), &[power(p)]);
         // At the nose the root's digits halve.
         let room = if 4.0 * r * p > 0.999 * e * e { 1e-4 } else { ROUNDING };
@@ -174,9 +176,10 @@ fn nodal(plan: &Plan) -> Option<Vec<f64>> {
             let best = (c..n).max_by(|a, b| m[*a][c].abs().total_cmp(&m[*b][c].abs()))?;
             m.swap(c, best);
             for r in c + 1..n {
-                let f = m[r][c] / m[c][c];
-                for k in c..=n {
-                    m[r][k] -= f * m[c][k];
+                let (above, below) = m.split_at_mut(r);
+                let f = below[0][c] / above[c][c];
+                for (x, y) in below[0].iter_mut().zip(&above[c]).skip(c) {
+                    *x -= f * y;
                 }
             }
         }

@@ -39,14 +39,11 @@ pub(crate) fn run(args: &Args, io: &mut Io<'_>) -> Result<(), Stop> {
     let cold = args.cold.as_deref().map(cold).transpose()?;
     let opened = open(&args.rig, args.json, io)?;
     let rig = asked(&opened.rig, hours, cold);
-    let plan = match Plan::of(&rig) {
-        None => {
-            return Err(Stop::bad(
-                "this rig file has nothing electrical",
-                "add [battery.TAG], [consumer.TAG] and [cable.TAG]: docs/file-format.md lists their keys",
-            ));
-        }
-        Some(plan) => plan,
+    let Some(plan) = Plan::of(&rig) else {
+        return Err(Stop::bad(
+            "this rig file has nothing electrical",
+            "add [battery.TAG], [consumer.TAG] and [cable.TAG]: docs/file-format.md lists their keys",
+        ));
     };
     let (answer, findings, needs) = power::answer(&rig);
     io.status = match answer {

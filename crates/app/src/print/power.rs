@@ -176,11 +176,13 @@ fn cables(out: &mut dyn Write, plan: &Plan<'_>, rows: &[CableRow]) -> io::Result
             carries
         )?;
         let trip = match &row.trip {
-            Some(t) if t.load > 1.0 => format!("{:.1} times its average: {}", t.load, t.what),
-            Some(t) => format!("already at its average: {}", t.what),
-            None => "nothing, however much is drawn".to_owned(),
+            Some(t) if t.load > 1.0 => {
+                format!("gives way first at {:.1} times its average: {}", t.load, t.what)
+            }
+            Some(t) => format!("gives way at its average already: {}", t.what),
+            None => "nothing gives way, however much is drawn".to_owned(),
         };
-        hang(out, "    ", &format!("{}; gives way first at {trip}", kind(cable)))?;
+        hang(out, "    ", &format!("{}; {trip}", kind(cable)))?;
     }
     Ok(())
 }

@@ -34,6 +34,8 @@ pub enum PowerError {
         /// As given, mm².
         area_mm2: f64,
     },
+    /// No steady state: the voltage collapses.
+    Collapse,
     /// A branch that hangs on a node which comes after it, or on none.
     NotATree {
         /// The branch.
@@ -52,6 +54,7 @@ impl fmt::Display for PowerError {
                     "{area_mm2:.3} mm2 is no size of the table; state the resistance per length instead"
                 )
             }
+            Self::Collapse => f.write_str("the voltage collapses, so there is no current to reckon with"),
             Self::NotATree { branch } => write!(f, "branch {branch} does not hang on a node before it"),
         }
     }

@@ -1,6 +1,6 @@
 //! Batteries, supplies, consumers and cables.
 
-use super::context::{Context, View};
+use super::context::{Context, Reported, View};
 use super::wiring;
 use crate::chemistry::{self, Typical, traits};
 use crate::diagnostic::Diagnostic;
@@ -18,10 +18,7 @@ use quantity::Kind;
 const MOST_V: f64 = 60.0;
 
 /// Everything electrical; `Ok(None)` where the file has nothing of it, `Err` where a fault stops it.
-pub(crate) fn power(
-    cx: &mut Context<'_>,
-    site: Option<&Site>,
-) -> Result<Option<Power>, super::context::Reported> {
+pub(crate) fn power(cx: &mut Context<'_>, site: Option<&Site>) -> Result<Option<Power>, Reported> {
     let root = cx.root;
     let any = ["battery", "supply", "consumer", "cable"].iter().any(|k| !root.tagged(k).is_empty());
     if !any && !root.has("power") {
@@ -45,8 +42,8 @@ pub(crate) fn power(
             cables: super::all(cables)?,
         })
     };
-    let power = whole().ok_or(super::context::Reported)?;
-    wiring::sound(cx, &power).ok_or(super::context::Reported)?;
+    let power = whole().ok_or(Reported)?;
+    wiring::sound(cx, &power).ok_or(Reported)?;
     Ok(Some(power))
 }
 
@@ -158,7 +155,7 @@ fn measures(record: &Record, key: &str) -> Vec<f64> {
 
 /// Charge, from `capacity` or from `energy` over the label's voltage.
 fn capacity(cx: &mut Context<'_>, view: View<'_>, voltage: Option<&Fact>) -> Option<Fact> {
-    match one_of(cx, view, ["capacity", "energy"], true)?? {
+    match one_of(cx, view, ["capacity", "energy"], true).ok()?? {
         ("capacity", fact) => Some(fact),
         (_, fact) => {
             let volts = voltage?.value;
@@ -173,13 +170,13 @@ fn capacity(cx: &mut Context<'_>, view: View<'_>, voltage: Option<&Fact>) -> Opt
     }
 }
 
-/// The one of two keys that is stated. `None` after a fault, `Some(None)` where neither is and none is needed.
+/// The one of two keys that is stated. `None` where neither is and none is needed.
 fn one_of(
     cx: &mut Context<'_>,
     view: View<'_>,
     keys: [&'static str; 2],
     needed: bool,
-) -> Option<Option<(&'static str, Fact)>> {
+) -> Result<Option<(&'static str, Fact)>, Reported> {
     let record = view.record;
     let [first, second] = keys;
     if record.has(first) && record.has(second) {
@@ -193,11 +190,11 @@ fn one_of(
             .mend("keep the one that you measured")
             .related(record.spot(first), "the other one"),
         );
-        return None;
+        return Err(Reported);
     }
     for key in keys {
         if record.has(key) {
-            return view.maybe(key).map(|f| Some((key, f)));
+            return view.maybe(key).map(|f| Some((key, f))).ok_or(Reported);
         }
     }
     if needed {
@@ -211,9 +208,9 @@ fn one_of(
             .why("one of them must be there")
             .mend(format!("add, for example, `{first} = {example}`")),
         );
-        return None;
+        return Err(Reported);
     }
-    Some(None)
+    Ok(None)
 }
 
 fn supply(cx: &mut Context<'_>, record: &Record) -> Option<Supply> {
@@ -269,7 +266,7 @@ fn consumer(cx: &mut Context<'_>, record: &Record) -> Option<Consumer> {
         );
         return None;
     }
-    let start = start?.map(amount);
+    let start = start.ok()?.map(amount);
     if let (Some(_), None) = (&start, view.maybe("start_time")) {
         cx.faults.push(
             Diagnostic::error(
@@ -308,8 +305,8 @@ fn consumer(cx: &mut Context<'_>, record: &Record) -> Option<Consumer> {
         voltage: voltage?,
         lowest,
         highest,
-        average: amount(average??),
-        peak: peak?.map(amount),
+        average: amount(average.ok()??),
+        peak: peak.ok()?.map(amount),
         start,
         start_time: view.maybe("start_time"),
         starts_alone: view.flag("starts_alone"),
@@ -367,7 +364,7 @@ fn cable(cx: &mut Context<'_>, record: &Record) -> Option<Cable> {
     let [length, temperature, contact] = ["length", "temperature", "contact"].map(|k| cx.fact(view, k));
     let stated = one_of(cx, view, ["size", "resistance"], true);
     let insulation = cx.measure(view, "insulation");
-    let (wire, resistance) = match stated?? {
+    let (wire, resistance) = match stated.ok()?? {
         ("size", f) => {
             let is_gauge = f.text.as_deref().is_some_and(|t| quantity::awg(t).is_some());
             (Some(Wire { area: f.value, is_gauge }), None)

@@ -53,8 +53,7 @@ impl Plan<'_> {
         marks.windows(2).filter_map(|w| if let [a, b] = w { Some((*a, *b)) } else { None }).collect()
     }
 
-    /// Current out of a battery in an interval with a share of its charge left, A; when its trees collapse, its greatest short circuit,
-    /// which empties it at once.
+    /// Current out of a battery in an interval with a share of its charge left, A.
     fn current(&self, net: usize, (from, to): (f64, f64), share: f64) -> Result<f64, PowerError> {
         let draw = |c: usize| {
             let consumer = &self.power.consumers[c];
@@ -63,21 +62,15 @@ impl Plan<'_> {
             Draw { power_w: average.power_w * part, current_a: average.current_a * part }
         };
         let solved = self.solve(Charge::Share(share), &draw)?;
-        let net_of = &self.nets[net];
-        Ok(match solved.get(net).and_then(steady) {
-            Some(flow) => flow.branch_a.first().copied().unwrap_or_default(),
-            None => {
-                net_of.source.volts(self.power, Charge::Share(share))
-                    / net_of.source.ohm(self.power).max(1e-6)
-            }
-        })
+        let flow = solved.get(net).and_then(steady).ok_or(PowerError::Collapse)?;
+        Ok(flow.branch_a.first().copied().unwrap_or_default())
     }
 
     /// A battery's day of a length, if it is known how full it begins.
     ///
     /// # Errors
     ///
-    /// [`PowerError`] where a value is out of range.
+    /// [`PowerError`] where a value is out of range, or its voltage collapses.
     pub fn day(&self, battery: usize, length_s: f64) -> Result<Option<Day>, PowerError> {
         let b = &self.power.batteries[battery];
         let Some(start) = start_share(b) else { return Ok(None) };

@@ -225,6 +225,10 @@ pub(super) fn loop_ohm(cable: &Cable) -> Result<f64, Need> {
 }
 
 /// Current that a cable may carry for good, A.
+///
+/// # Errors
+///
+/// [`Need`] where neither its sheet nor the table says.
 pub fn carries_a(power: &Power, cable: &Cable) -> Result<f64, Need> {
     let settle = "read it off the maker's sheet, and state `carries`";
     match (&cable.carries, cable.wire) {

@@ -124,7 +124,10 @@ impl Report {
                 out.batteries.push(BatteryRow {
                     battery: b,
                     day: match &power.hours {
-                        Some(h) => plan.day(b, h.value)?,
+                        Some(h) => match plan.day(b, h.value) {
+                            Err(PowerError::Collapse) => None,
+                            day => day?,
+                        },
                         None => None,
                     },
                     usable_j: super::charge_c(battery) * battery.usable.value * nominal,

@@ -45,6 +45,10 @@ pub(super) fn sources(rig: &Rig, plan: &Plan<'_>, currents: &Currents) -> Vec<Fi
             .into_iter()
             .max_by(|a, b| a.1.total_cmp(&b.1))
             .unwrap_or((Moment::Average, 0.0));
+        // Where the voltage collapses there is no current to compare; `power-voltage` says so.
+        if amps.is_infinite() {
+            continue;
+        }
         out.push(
             found(rig, (ID, part), Kind::Current, amps, limit.value * times).when(plan.words(moment)).hand(
                 HandCheck {

@@ -16,6 +16,8 @@ const ID: CheckId = CheckId::PowerCurrent;
 const START_FACTOR: f64 = 2.0;
 /// What a fuse is sure to carry for at least this long, it carries.
 const HUNDRED_HOURS_S: f64 = 360e3;
+/// Where a finding on a start is.
+const AT_A_START: &str = "its fuse, at a start";
 
 /// Currents in every cable and out of every source at every moment, A; infinite where the voltage collapses.
 pub(crate) struct Currents {
@@ -81,6 +83,7 @@ pub(super) fn check(rig: &Rig, plan: &Plan<'_>, currents: &Currents, c: usize) -
     let part = PartRef::Cable(c);
     let Some((n, place)) = plan.net_of(c) else { return Vec::new() };
     let amps = |m: Moment| currents.cable(c, m);
+    let steady = Moment::ALL.iter().all(|m| amps(*m).is_finite());
     let simple = |place: &str, demand: f64, capacity: f64, hand: HandCheck, said: String| {
         found(rig, (ID, part), Kind::Current, demand, capacity).at(place).when(said).hand(hand)
     };
@@ -137,6 +140,8 @@ pub(super) fn check(rig: &Rig, plan: &Plan<'_>, currents: &Currents, c: usize) -
         all.push(lives_through(plan, currents, (n, place), fuse));
         all.extend(parts_a_short(rig, plan, (n, place), fuse));
     }
+    // Where the voltage collapses there is no current to compare; `power-voltage` says so.
+    all.retain(|f| steady || (f.demand.is_finite() && f.place != AT_A_START));
     all
 }
 
@@ -187,7 +192,7 @@ fn lives_through(plan: &Plan<'_>, currents: &Currents, (n, place): (usize, usize
         ],
     };
     Finding::of(ID, part, Kind::Time, START_FACTOR, lasts, sure)
-        .at("its fuse, at a start")
+        .at(AT_A_START)
         .when(format!("{}: {}", both_kind(amps, Kind::Current), plan.words(moment)))
         .hand(hand)
 }
@@ -199,7 +204,7 @@ fn starts_behind(plan: &Plan<'_>, n: usize, place: usize) -> f64 {
     for (_, c) in net.cables.iter().enumerate().filter(|(k, _)| net.is_behind(*k, place)) {
         match power.cables[*c].to {
             To::Consumer(i) => {
-                longest = longest.max(power.consumers[i].start_time.as_ref().map_or(0.0, |t| t.value))
+                longest = longest.max(power.consumers[i].start_time.as_ref().map_or(0.0, |t| t.value));
             }
             To::Supply(s) => {
                 if let Some(m) = plan.nets.iter().position(|m| m.source == Source::Supply(s)) {
@@ -325,7 +330,7 @@ fn parts_a_short(rig: &Rig, plan: &Plan<'_>, (n, place): (usize, usize), fuse: &
             ),
         )),
         Some(_) if ohm <= 0.0 => {
-            all.push(Finding::not_checked(ID, part, model::need_ohm(net.source.name(power).as_str())))
+            all.push(Finding::not_checked(ID, part, model::need_ohm(net.source.name(power).as_str())));
         }
         Some(most) => {
             let short = full / ohm;

@@ -206,7 +206,7 @@ fn low_finding(
         );
     }
     if let Some(ratio) = at.measured.filter(|r| *r > 1.5) {
-        said += &format!("; the measured drop is {ratio:.1} times the sum's: feel for a warm joint");
+        said = format!("{said}; the measured drop is {ratio:.1} times the sum's: feel for a warm joint");
     }
     let ohm = net.ohm_to(power, Net::node(place));
     let hand = HandCheck {
@@ -268,5 +268,8 @@ fn protection(rig: &Rig, plan: &Plan<'_>, n: usize, b: usize) -> Vec<Finding> {
                 .hand(hand),
         );
     }
+    // The worst moment says it all.
+    all.sort_by(|a, b| a.margin.unwrap_or(0.0).total_cmp(&b.margin.unwrap_or(0.0)));
+    all.truncate(1);
     all
 }

@@ -42,7 +42,7 @@ fn a_plan_that_is_not_has_no_start_up_order() {
         (
             &[
                 (
-                    "fuse = { rating = \"50 A\", kind = \"bolt-down\", voltage = \"58 V\", interrupts = \"2.5 kA\" }",
+                    "fuse = { rating = \"50 A\", kind = \"bolt-down\", voltage = \"58 V\", interrupts = \"4 kA\" }",
                     "",
                 ),
                 ("length = \"3.5 m\"", "length = \"250 m\""),

@@ -141,6 +141,9 @@ fn a_voltage_that_collapses_fails() {
         "{found:#?}"
     );
     assert_eq!(power::answer(&far).0, Answer::NoGo);
+    assert!(of(&far, CheckId::PowerRunTime, PartRef::Battery(0))[0].outcome == Outcome::Fails);
+    // No current to compare, so no other finding of a current is made up.
+    assert!(power::findings(&far).iter().all(|f| f.demand.is_finite() && f.margin.is_some()));
 }
 
 /// 0.3 V measured with everything running, however large the sum's drop is there; in every moment the same ratio.

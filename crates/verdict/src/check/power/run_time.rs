@@ -4,6 +4,7 @@ use super::{found, lacks, plan, refused};
 use crate::finding::{Finding, HandCheck, Need, Step};
 use crate::parts::PartRef;
 use crate::power::{Day, number};
+use mechanics::power::PowerError;
 use mechanics::power::day::MOST_DAYS;
 use quantity::{Kind, both_kind};
 use rig::model::Rig;
@@ -44,6 +45,8 @@ pub(crate) fn run_time(rig: &Rig) -> Vec<Finding> {
                     part,
                     lacks("battery", &battery.tag, "when it was full", "charged", "charge it and note when"),
                 ),
+                Err(PowerError::Collapse) => found(rig, (ID, part), Kind::Time, length, 0.0)
+                    .when("the voltage collapses under everything at its average"),
                 Err(e) => refused(ID, part, &e),
             }
         })

@@ -12,7 +12,7 @@ use std::path::PathBuf;
 use verdict::Answer;
 use verdict::power::{self, Plan, Report};
 
-/// Plan batteries, cables and fuses: what reaches each consumer, and for how long.
+/// Plan batteries, cables and fuses: who gets what, and for how long.
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Examples:\n  clingfish power night.toml\n  clingfish power night.toml --hours \"12 h\" --cold \"-5 C\"\n  \
 clingfish power night.toml --chart charge.svg\n\n\

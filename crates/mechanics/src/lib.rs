@@ -11,6 +11,7 @@ pub mod clamp;
 pub mod cup;
 pub mod frame;
 pub mod limit;
+pub mod power;
 pub mod restraint;
 pub mod road;
 pub mod strap;

@@ -23,6 +23,7 @@
 //! ```
 
 mod fault;
+mod gauge;
 mod lex;
 mod lookup;
 mod number;
@@ -33,6 +34,7 @@ mod unit;
 mod written;
 
 pub use fault::Fault;
+pub use gauge::{area_m2 as awg_area_m2, awg};
 pub use parse::{parse, parse_kind};
 pub use show::{both, both_kind, show, show_kind};
 pub use table::*;

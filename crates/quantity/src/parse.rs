@@ -58,6 +58,13 @@ struct Part {
 }
 
 pub(crate) fn read(text: &str, kind: Kind) -> Result<Reading, Fault> {
+    // A gauge is a number of a list, not so many of a unit.
+    if kind == Kind::Conductor
+        && let Some(area) = crate::gauge::read(text)
+        && let Some(unit) = kind.units().iter().find(|u| u.system == Some(crate::System::Us))
+    {
+        return area.map(|si| Reading { si, unit });
+    }
     let all = lex(text);
     let blank = |t: &crate::lex::Token| t.mark == Mark::Space;
     let first = all.iter().position(|t| !blank(t)).unwrap_or(all.len());

@@ -46,6 +46,9 @@ pub(crate) fn show_with_unit(si: f64, kind: Kind, system: System) -> (String, &'
         (Kind::Length, System::Metric) => metric_length(si),
         (Kind::Length, System::Us) => us_length(si),
         (Kind::Roughness, _) => roughness(si),
+        (Kind::Conductor, System::Us) if crate::gauge::show(si).is_some() => {
+            (crate::gauge::show(si).unwrap_or_default(), "AWG")
+        }
         (Kind::Temperature, _) => {
             let symbol = if system == System::Metric { "°C" } else { "°F" };
             (format!("{} {symbol}", fixed(amount(si, kind, symbol), 1)), symbol)
@@ -105,12 +108,16 @@ fn ladder(kind: Kind, system: System) -> &'static [(f64, &'static str)] {
         (Kind::Number, _) => &[(TOP, "")],
         (Kind::Roughness, _) => &[(TOP, "m3")],
         (Kind::Voltage, _) => &[(0.9995, "mV"), (999.5, "V"), (TOP, "kV")],
-        (Kind::Current, _) => &[(0.9995, "mA"), (TOP, "A")],
+        (Kind::Current, _) => &[(0.9995, "mA"), (999.5, "A"), (TOP, "kA")],
         (Kind::Resistance, _) => &[(0.9995, "mohm"), (999.5, "ohm"), (TOP, "kohm")],
         (Kind::Power, System::Metric) => &[(999.5, "W"), (TOP, "kW")],
         (Kind::Power, System::Us) => &[(745.0, "W"), (TOP, "hp")],
         (Kind::Energy, _) => &[(999.5, "J"), (3.6e3, "kJ"), (TOP, "Wh")],
         (Kind::Charge, _) => &[(3.6e3, "mAh"), (TOP, "Ah")],
+        (Kind::Conductor, System::Metric) => &[(TOP, "mm2")],
+        (Kind::Conductor, System::Us) => &[(TOP, "kcmil")],
+        (Kind::LineResistance, System::Metric) => &[(TOP, "ohm/km")],
+        (Kind::LineResistance, System::Us) => &[(TOP, "ohm/kft")],
     }
 }
 

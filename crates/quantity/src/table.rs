@@ -287,6 +287,7 @@ quantities! {
     Current, "current", "An electric current, in A.", ["8 A", "350 mA"] {
         [a to_a] "A" (1.0, 1.0) BOTH ANY SI ["amp", "amps", "ampere", "amperes"];
         [ma to_ma] "mA" (1.0, 1000.0) BOTH EXACT SI [];
+        [ka to_ka] "kA" (1000.0, 1.0) BOTH EXACT SI [];
     }
     Resistance, "resistance", "An electric resistance, in ohm.", ["0.2 ohm", "4.7 kohm"] {
         [ohm to_ohm] "ohm" (1.0, 1.0) BOTH ANY SI ["Ω", "ohms"];
@@ -309,5 +310,16 @@ quantities! {
         [ah to_ah] "Ah" (3600.0, 1.0) BOTH ANY SI ["A·h"];
         [mah to_mah] "mAh" (3.6, 1.0) BOTH EXACT SI ["mA·h"];
         [c to_c] "C" (1.0, 1.0) BOTH EXACT SI ["coulomb", "coulombs"];
+    }
+    Conductor, "conductor size", "A conductor's cross-section, in m2; a wire gauge is the area of its solid wire.", ["16 mm2", "AWG 10"] {
+        [mm2 to_mm2] "mm2" (1.0, 1e6) METRIC EXACT SI ["MM2", "sq·mm"];
+        [m2 to_m2] "m2" (1.0, 1.0) METRIC EXACT SI [];
+        [kcmil to_kcmil] "kcmil" (PI * IN * IN, 4000.0) US ANY SP811 ["MCM"];
+    }
+    LineResistance, "line resistance", "Resistance per length, in ohm/m.", ["1.21 ohm/km", "0.33 ohm/kft"] {
+        [ohm_km to_ohm_km] "ohm/km" (1.0, 1000.0) METRIC ANY SI ["Ω/km", "mohm/m", "mΩ/m"];
+        [ohm_m to_ohm_m] "ohm/m" (1.0, 1.0) METRIC ANY SI ["Ω/m"];
+        [ohm_kft to_ohm_kft] "ohm/kft" (1.0, 1000.0 * FT) US ANY YARD ["Ω/kft"];
+        [ohm_ft to_ohm_ft] "ohm/ft" (1.0, FT) US ANY YARD ["Ω/ft"];
     }
 }

@@ -59,6 +59,9 @@ fn nist_sp_811() {
         ("1 hp", Kind::Power, 7.456_999e2),
         ("1 Wh", Kind::Energy, 3.6e3),
         ("1 Ah", Kind::Charge, 3.6e3),
+        // A circular mil is pi/4 of a square mil.
+        ("1 kcmil", Kind::Conductor, 5.067_075e-7),
+        ("1 ohm/kft", Kind::LineResistance, 3.280_840e-3),
     ] {
         let got = parse_kind(text, kind).unwrap();
         assert!((got - si).abs() <= SEVEN_DIGITS * si, "{text}: {got} instead of {si}");

@@ -97,6 +97,7 @@ pub const CODES: &[(&str, &str)] = &[
     ("R026", "a parts file that cannot be read"),
     ("R027", "a range whose value is not between low and high"),
     ("R028", "values that cannot go together"),
+    ("R029", "wiring: something without a feed, fed twice, or in a circle"),
 ];
 
 #[cfg(test)]

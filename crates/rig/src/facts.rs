@@ -96,6 +96,9 @@ pub fn facts_mut(rig: &mut Rig, visit: &mut dyn FnMut(&mut Fact)) {
     if let Some(a) = &mut rig.arm {
         each(arm(a));
     }
+    if let Some(p) = &mut rig.power {
+        each(p.facts_mut().into_iter().map(Some).collect());
+    }
     for m in &mut rig.manoeuvres {
         each(vec![Some(&mut m.speed), Some(&mut m.forward), Some(&mut m.left), m.yaw_rate.as_mut()]);
         match &mut m.vertical {

@@ -5,6 +5,7 @@
 //! ([`json_schema`]). This crate solves nothing.
 
 mod catalogue;
+mod chemistry;
 mod describe;
 mod diagnostic;
 pub mod fact;
@@ -25,6 +26,7 @@ mod surface;
 mod tree;
 
 pub use catalogue::{Listed, catalogue};
+pub use chemistry::at_temperature;
 pub use describe::file_format_markdown;
 pub use diagnostic::{CODES, Diagnostic, Severity};
 pub use fact::{Fact, Origin};

@@ -10,9 +10,11 @@ pub(crate) mod panel;
 mod place;
 pub(crate) mod platform;
 mod policy;
+mod power;
 mod strap;
 pub(crate) mod tube;
 mod vehicle;
+mod wiring;
 
 pub(crate) use context::{Context, View};
 
@@ -41,6 +43,7 @@ pub(crate) fn lower(root: &Record, parts: &Library, faults: &mut Vec<Diagnostic>
     let straps = strap::straps(&mut cx, &tubes, &cups, &platforms);
     let items = platform::items(&mut cx, &tubes);
     let arm = arm::arm(&mut cx, &platforms);
+    let power = power::power(&mut cx, site.as_ref());
     let manoeuvres = manoeuvre::manoeuvres(&mut cx);
     let policy = policy::policy(&mut cx);
     if faults.iter().any(|f| f.severity == Severity::Error) {
@@ -60,6 +63,7 @@ pub(crate) fn lower(root: &Record, parts: &Library, faults: &mut Vec<Diagnostic>
         straps: all(straps)?,
         items: all(items)?,
         arm: arm.ok()?,
+        power: power.ok()?,
         manoeuvres: all(manoeuvres)?,
         policy: policy?,
     })

@@ -5,6 +5,8 @@ use crate::fact::Fact;
 use crate::policy::Policy;
 use glam::DVec3;
 
+pub mod power;
+
 /// A whole rig on its car, as read.
 #[derive(Clone, Debug)]
 pub struct Rig {
@@ -34,6 +36,8 @@ pub struct Rig {
     pub items: Vec<Item>,
     /// The motorised balanced arm, if there is one.
     pub arm: Option<Arm>,
+    /// Batteries, cables and what they feed, if stated.
+    pub power: Option<power::Power>,
     /// What will be done with the car.
     pub manoeuvres: Vec<Manoeuvre>,
     /// Required factors and retention accelerations.

@@ -65,6 +65,12 @@ pub enum CheckId {
     BoomSag,
     /// Rig and boom frequencies against road and isolator.
     Frequency,
+    /// Voltage that reaches each consumer.
+    PowerVoltage,
+    /// Fuses, cables, connectors and sources against their currents.
+    PowerCurrent,
+    /// How long the batteries last.
+    PowerRunTime,
 }
 
 /// A check's required factors.
@@ -204,6 +210,27 @@ pub const CHECKS: &[CheckRow] = &[
         "Rig frequency against the road",
         (1.0, 1.0),
         "warning only: common practice, no source",
+    ),
+    row(
+        CheckId::PowerVoltage,
+        "power-voltage",
+        "Voltage at a consumer",
+        (1.25, 1.25),
+        "on the drop that may be: common practice, no source",
+    ),
+    row(
+        CheckId::PowerCurrent,
+        "power-current",
+        "Fuse, cable, plug, source",
+        (1.0, 1.0),
+        "the makers' ratings and IEC 60364-4-43 have their own factors",
+    ),
+    row(
+        CheckId::PowerRunTime,
+        "power-run-time",
+        "Batteries last the day",
+        (1.2, 1.2),
+        "common practice, no source",
     ),
 ];
 

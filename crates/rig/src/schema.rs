@@ -86,6 +86,10 @@ fn measure(kind: Kind) -> Value {
     if kind == Kind::Number {
         return json!({ "type": ["string", "number"] });
     }
+    if kind == Kind::Conductor {
+        // A gauge has its number behind its letters.
+        return json!({ "type": "string", "pattern": "[0-9]", "examples": kind.examples() });
+    }
     json!({ "type": "string", "pattern": PATTERN, "examples": kind.examples() })
 }
 

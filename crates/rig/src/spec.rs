@@ -9,6 +9,7 @@ pub(crate) mod panel;
 pub(crate) mod place;
 pub(crate) mod platform;
 pub(crate) mod policy;
+pub(crate) mod power;
 pub(crate) mod root;
 pub(crate) mod strap;
 

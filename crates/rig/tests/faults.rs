@@ -277,6 +277,12 @@ const CASES: &[Case] = &[
         "bump = { height = \"60 mm\", length = \"600 mm\" }",
         "vertical = \"0.4 g\"\nbump = { height = \"60 mm\", length = \"600 mm\" }",
     ),
+    // Wiring: the rest stands in `power_faults.rs`.
+    (
+        "consumer_without_a_feed",
+        "[policy]",
+        "[consumer.camera]\nvoltage = \"24 V\"\npower = \"60 W\"\n\n[policy]",
+    ),
 ];
 
 fn faulty(case: &Case) -> String {

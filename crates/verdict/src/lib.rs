@@ -14,6 +14,7 @@ pub mod fault;
 pub mod finding;
 pub mod limits;
 pub mod parts;
+pub mod power;
 pub mod responses;
 mod slack;
 pub mod state;

@@ -27,8 +27,20 @@ pub enum PartRef {
     BoomSection(usize),
     /// The car.
     Vehicle,
+    /// A battery.
+    Battery(usize),
+    /// A converter, or the car's system.
+    Supply(usize),
+    /// A thing that draws power.
+    Consumer(usize),
+    /// A cable.
+    Cable(usize),
     /// The rig as a whole.
     Rig,
+}
+
+fn power(rig: &Rig) -> Option<&rig::model::power::Power> {
+    rig.power.as_ref()
 }
 
 impl PartRef {
@@ -47,6 +59,16 @@ impl PartRef {
             Self::BoomSection(i) => {
                 tag("boom section", rig.arm.as_ref().and_then(|a| a.sections.get(i)).map(|s| s.tag.as_str()))
             }
+            Self::Battery(i) => {
+                tag("battery", power(rig).and_then(|p| p.batteries.get(i)).map(|b| b.tag.as_str()))
+            }
+            Self::Supply(i) => {
+                tag("supply", power(rig).and_then(|p| p.supplies.get(i)).map(|s| s.tag.as_str()))
+            }
+            Self::Consumer(i) => {
+                tag("consumer", power(rig).and_then(|p| p.consumers.get(i)).map(|c| c.tag.as_str()))
+            }
+            Self::Cable(i) => tag("cable", power(rig).and_then(|p| p.cables.get(i)).map(|c| c.tag.as_str())),
             Self::Arm => "the arm".to_owned(),
             Self::Vehicle => "the car".to_owned(),
             Self::Rig => "the rig".to_owned(),

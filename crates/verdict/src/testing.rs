@@ -318,6 +318,7 @@ pub(crate) fn rig() -> Rig {
         }],
         items: Vec::new(),
         arm: Some(arm()),
+        power: None,
         manoeuvres: vec![
             manoeuvre("steady", 0.0, 0.0, ArmUse::Live),
             manoeuvre("brake", -8.0, 0.0, ArmUse::Still),

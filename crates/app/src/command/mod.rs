@@ -30,6 +30,7 @@ commands! {
     Explain => explain,
     Advise => advise,
     Respond => respond,
+    Power => power,
     Parts => parts,
     Schema => schema,
     New => new,

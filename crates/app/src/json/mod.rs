@@ -8,6 +8,7 @@ pub(crate) mod diagnostic;
 pub(crate) mod envelope;
 pub(crate) mod explain;
 pub(crate) mod finding;
+pub(crate) mod power;
 pub(crate) mod respond;
 
 use crate::io::Stop;

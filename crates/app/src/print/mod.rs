@@ -7,9 +7,11 @@ pub(crate) mod diagnostics;
 pub(crate) mod envelope;
 pub(crate) mod group;
 pub(crate) mod hand;
+pub(crate) mod power;
 pub(crate) mod report;
 pub(crate) mod responses;
 
+pub(crate) mod startup;
 pub(crate) mod style;
 pub(crate) mod text;
 pub(crate) mod verdict;

@@ -25,6 +25,7 @@ mod leg_bolts;
 mod mast_sway;
 mod once;
 mod panel_load;
+pub(crate) mod power;
 pub mod reserve;
 pub mod retention;
 pub mod second_order;
@@ -239,6 +240,9 @@ pub const ONCE: &[Once] = &[
     boom_sag::check,
     balance::check,
     frequency::check,
+    |ctx| power::voltage(ctx.rig),
+    |ctx| power::current(ctx.rig),
+    |ctx| power::run_time(ctx.rig),
 ];
 
 /// Checks of the geometry alone, which no assumed value changes: not asked again when one is varied.

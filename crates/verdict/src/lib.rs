@@ -8,6 +8,7 @@ pub mod actions;
 pub mod advise;
 pub mod arm_model;
 pub mod beyond;
+pub mod boom;
 pub mod check;
 pub mod context;
 pub mod fault;

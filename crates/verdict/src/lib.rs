@@ -7,6 +7,7 @@
 pub mod actions;
 pub mod advise;
 pub mod arm_model;
+pub mod balance;
 pub mod beyond;
 pub mod boom;
 pub mod check;

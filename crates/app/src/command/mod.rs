@@ -30,6 +30,8 @@ commands! {
     Explain => explain,
     Advise => advise,
     Respond => respond,
+    Balance => balance,
+    Boom => boom,
     Parts => parts,
     Schema => schema,
     New => new,

@@ -1,6 +1,8 @@
 //! The JSON that the commands print: shapes of their own, SI units, snake-case keys.
 
 pub(crate) mod advise;
+pub(crate) mod balance;
+pub(crate) mod boom;
 pub(crate) mod card;
 pub(crate) mod check;
 pub(crate) mod diagnostic;

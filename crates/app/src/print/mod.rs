@@ -1,6 +1,9 @@
 //! What the terminal shows: 80 columns, and words that say everything without colour.
 
 pub(crate) mod advice;
+pub(crate) mod balance;
+pub(crate) mod balance_chart;
+pub(crate) mod boom;
 pub(crate) mod card;
 pub(crate) mod diagnostics;
 pub(crate) mod envelope;

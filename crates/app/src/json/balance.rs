@@ -70,6 +70,7 @@ struct Step {
     left: Rest,
 }
 
+#[allow(clippy::struct_field_names, reason = "each key ends in its unit")]
 #[derive(Debug, Serialize)]
 struct Spread {
     least_n_m: f64,
@@ -204,7 +205,7 @@ impl Shape {
                 counterweight_kg: [u.weight_kg.0, u.weight_kg.1],
             }),
             plans: known.then(|| Ways::of(&b.plans)),
-            with_elevation: known.then(|| Spread {
+            with_elevation: known.then_some(Spread {
                 least_n_m: b.spread.nm.0,
                 most_n_m: b.spread.nm.1,
                 counterweight_under_m: b.spread.under_m,

@@ -22,6 +22,8 @@ pub(crate) const KEEP: &[&str] = &[
 pub(crate) const LEFT_OUT: &str = "Left out: friction and play of the pivot, cables along the boom, the give of the boom, and where on \
      the payload a lens sits (on a boom that does not keep it level, a lens ahead of the middle counts a little more).";
 
+/// More than this over what the angle makes is told to be out of balance, N m: common practice, no source.
+const FAR_NM: f64 = 2.0;
 /// N m to ft lbf.
 const FT_LBF: f64 = 1.355_817_948_331_400_4;
 /// kg to lb.
@@ -33,6 +35,11 @@ fn moment(nm: f64) -> String {
 
 fn mass(kg: f64) -> String {
     both_kind(kg, Kind::Mass)
+}
+
+/// To 10 g: a counterweight is weighed, not rounded.
+fn weight(kg: f64) -> String {
+    format!("{kg:.2} kg ({:.1} lb)", kg / LB)
 }
 
 fn length(m: f64) -> String {
@@ -63,7 +70,7 @@ pub(crate) fn write(out: &mut dyn Write, rig: &Rig, b: &Balance) -> io::Result<(
             "payload {}, isolator {}; counterweight {}, {} behind the pivot",
             mass(arm.payload.mass.value),
             mass(arm.isolator.mass.value),
-            mass(w.mass.value),
+            weight(w.mass.value),
             length(w.behind.value)
         ),
     )?;
@@ -87,22 +94,21 @@ pub(crate) fn write(out: &mut dyn Write, rig: &Rig, b: &Balance) -> io::Result<(
 fn not_weighed(out: &mut dyn Write, arm: &Arm, b: &Balance, u: &Unweighed) -> io::Result<()> {
     writeln!(out, "\n{}", paint(style::CLOSE, "HOLD: the boom cannot be balanced on a guess."))?;
     for f in &u.facts {
-        let range =
-            format!("from {} to {}", both_kind(f.low, f.kind), both_kind(f.high, f.kind));
+        let range = format!("from {} to {}", both_kind(f.low, f.kind), both_kind(f.high, f.kind));
         let settle = if f.settle.is_empty() { "measure it" } else { &f.settle };
         hang(out, "  - ", &format!("{} is not known: {range}. To settle it: {settle}.", f.key))?;
     }
     let ends = (heavy(u.level_nm.0), heavy(u.level_nm.1));
     hang(out, "  ", &format!("So the boom, held level, may be anything from {} to {}.", ends.0, ends.1))?;
-    let weight = |kg: Option<f64>| kg.map_or("no weight at all".to_owned(), mass);
+    let or_none = |kg: Option<f64>| kg.map_or("no weight at all".to_owned(), weight);
     hang(
         out,
         "  ",
         &format!(
             "Where the counterweight hangs now it would take from {} to {}. No plates are named, and no drive is \
              judged, until it is weighed.",
-            weight(u.weight_kg.0),
-            weight(u.weight_kg.1)
+            or_none(u.weight_kg.0),
+            or_none(u.weight_kg.1)
         ),
     )?;
     hang(out, "  ", "Write it into the file as one value, then ask again.")?;
@@ -163,6 +169,14 @@ fn now(out: &mut dyn Write, arm: &Arm, b: &Balance) -> io::Result<()> {
                 hang(out, &format!("  {}. ", n + 1), &capital(step))?;
             }
             hang(out, "  ", &left(plan))?;
+            let half = 0.5 * (b.spread.nm.1 - b.spread.nm.0);
+            if plan.left.worst_nm.abs() > 2.0 * half + FAR_NM {
+                hang(
+                    out,
+                    "  ",
+                    "That is the nearest it comes with what is at hand, and not balance: the tilt drive carries the rest, all the time.",
+                )?;
+            }
             for other in [&p.slide, &p.plates, &p.both].into_iter().flatten() {
                 if other != plan && !other.is_nothing() && other.left.worst_nm.abs() < p.now.worst_nm.abs() {
                     hang(out, "  Or ", &format!("{}. {}", steps(other).join(", "), left(other)))?;
@@ -170,7 +184,9 @@ fn now(out: &mut dyn Write, arm: &Arm, b: &Balance) -> io::Result<()> {
             }
         }
         None if p.now.worst_nm.abs() < WORTH_NM => hang(out, "  ", "Nothing. Leave it as it is.")?,
-        None => hang(out, "  ", "Nothing at hand brings it nearer.")?,
+        None => {
+            hang(out, "  ", "Nothing at hand brings it nearer: the tilt drive carries it, all the time.")?;
+        }
     }
     exact(out, arm, b)
 }
@@ -186,7 +202,7 @@ fn exact(out: &mut dyn Write, arm: &Arm, b: &Balance) -> io::Result<()> {
             } else {
                 format!("{} {} than now", mass(more.abs()), if more > 0.0 { "more" } else { "less" })
             };
-            hang(out, "  ", &format!("To the gram, where it hangs: {} on the tail, {change}.", mass(kg)))?;
+            hang(out, "  ", &format!("Exactly, where it hangs: {} on the tail, {change}.", weight(kg)))?;
         }
         None => hang(
             out,
@@ -223,7 +239,6 @@ fn exact(out: &mut dyn Write, arm: &Arm, b: &Balance) -> io::Result<()> {
                 if place > to { "More weight brings it back in." } else { "Less weight brings it back in." }
             ),
         ),
-        Some(_) => Ok(()),
         None if moved && b.tail_m > 0.0 && place > b.tail_m => hang(
             out,
             "  ",
@@ -243,7 +258,7 @@ fn exact(out: &mut dyn Write, arm: &Arm, b: &Balance) -> io::Result<()> {
                 length(place)
             ),
         ),
-        None => Ok(()),
+        _ => Ok(()),
     }
 }
 
@@ -255,23 +270,25 @@ fn angle(out: &mut dyn Write, b: &Balance) -> io::Result<()> {
     }
     let place = |m: f64| {
         if m.abs() < 0.0005 {
-            "on the boom's axis".to_owned()
+            "right on it".to_owned()
         } else {
-            format!("{} {} the boom's axis", length(m.abs()), if m > 0.0 { "under" } else { "over" })
+            format!("{} {} the axis", length(m.abs()), if m > 0.0 { "under" } else { "over" })
         }
     };
     hang(
         out,
         "  ",
         &format!(
-            "In balance it still goes from {} to {} over the range, for its mass centre lies off the tilt axis. No plate takes \
-             that away.{}",
+            "Balanced to the gram it still changes with the angle, from {} to {}, because its mass centre lies off the tilt axis. \
+             No plate takes that away.{}",
             heavy(s.nm.0),
             heavy(s.nm.1),
             s.neutral_under_m.map_or(String::new(), |m| format!(
-                " The height does: the middle of the counterweight {}, where it now is {}.",
-                place(m),
-                place(s.under_m)
+                " The height does: {} the middle of the counterweight by {}, from {} to {}.",
+                if s.under_m > m { "raise" } else { "lower" },
+                length((s.under_m - m).abs()),
+                place(s.under_m),
+                place(m)
             ))
         ),
     )
@@ -284,7 +301,11 @@ fn share(nm: f64, limit: Option<f64>) -> String {
 fn tilt(out: &mut dyn Write, b: &Balance) -> io::Result<()> {
     head(out, "TILT DRIVE, as it hangs now")?;
     let limit = b.drives.first().and_then(|d| limit(&d.check));
-    writeln!(out, "  {:<10}{:^16}{:^18}{:^18}{:>9}", "angle", "hold it still", "start and stop", "in the plan", "of the")?;
+    writeln!(
+        out,
+        "  {:<10}{:^16}{:^18}{:^18}{:>9}",
+        "angle", "hold it still", "start and stop", "in the plan", "of the"
+    )?;
     let units = format!("{:>7}{:>8}", "N·m", "ft·lbf");
     writeln!(out, "  {:<10}{units} {units}   {units}   {:>8}", "", "limit")?;
     for r in b.rows.iter().rev() {
@@ -293,7 +314,12 @@ fn tilt(out: &mut dyn Write, b: &Balance) -> io::Result<()> {
             Some(nm) => (two(nm), share(nm, limit)),
             None => (format!("{:>15}", "parked"), String::new()),
         };
-        let line = format!("  {:<10}{} {}   {plan}   {of:>8}", elevation_words(r.elevation_rad), two(r.hold_nm), two(r.start_nm));
+        let line = format!(
+            "  {:<10}{} {}   {plan}   {of:>8}",
+            elevation_words(r.elevation_rad),
+            two(r.hold_nm),
+            two(r.start_nm)
+        );
         writeln!(out, "{}", line.trim_end())?;
     }
     hang(
@@ -332,13 +358,13 @@ fn drive(out: &mut dyn Write, d: &Drive) -> io::Result<()> {
             hang(out, "  ", &format!("Get it {}, and write it as {}.", need.settle, need.key))?;
         }
         outcome => {
-            let (word, colour) = if *outcome == Outcome::Fails {
-                ("TOO MUCH", style::FAIL)
+            let (word, colour) =
+                if *outcome == Outcome::Fails { ("TOO MUCH", style::FAIL) } else { ("holds", style::HOLDS) };
+            let factor = if (d.check.factor - 1.0).abs() < 1e-9 {
+                String::new()
             } else {
-                ("holds", style::HOLDS)
+                format!(" (factor {})", d.check.factor)
             };
-            let factor =
-                if (d.check.factor - 1.0).abs() < 1e-9 { String::new() } else { format!(" (factor {})", d.check.factor) };
             hang(out, "  ", &format!("At the worst: {}{factor}, {}.", asked(&d.check), paint(colour, word)))?;
             hang(out, "  ", &format!("When: {}.", d.check.situation))?;
         }
@@ -401,8 +427,11 @@ pub(crate) fn signed(c: &Choice) -> String {
 }
 
 /// The plates, place and rest of a payload's best plan.
-fn best(p: &Plans, behind_m: f64) -> (String, f64, f64) {
+fn best(p: &Plans, behind_m: f64, fitted: bool) -> (String, f64, f64) {
     match p.advice() {
+        None if !fitted && p.now.level_nm < -WORTH_NM => {
+            ("plates on it not listed".to_owned(), behind_m, p.now.worst_nm)
+        }
         Some(plan) => (signed(&plan.plates), plan.behind_m, plan.left.worst_nm),
         None => ("none".to_owned(), behind_m, p.now.worst_nm),
     }
@@ -412,8 +441,8 @@ fn payloads(out: &mut dyn Write, arm: &Arm, b: &Balance) -> io::Result<()> {
     let w = &arm.counterweight;
     let slides = w.slide.is_some();
     head(out, "OTHER PAYLOADS, from the counterweight as it hangs now")?;
-    let middle = if slides { "behind the pivot" } else { "exact, on the tail" };
-    writeln!(out, "  {:^17} {:^18}  {:<24}{:>16}", "payload", middle, "plates: + on, - off", "left over")?;
+    let middle = if slides { "behind pivot" } else { "exact weight" };
+    writeln!(out, "  {:>16}  {:>16}   {:<24}{:>16}", "payload", middle, "plates: + on, - off", "left over")?;
     let units = if slides { ("mm", "in") } else { ("kg", "lb") };
     writeln!(
         out,
@@ -421,12 +450,14 @@ fn payloads(out: &mut dyn Write, arm: &Arm, b: &Balance) -> io::Result<()> {
         "kg", "lb", units.0, units.1, "kg", "N·m", "ft·lbf"
     )?;
     for Other { payload_kg, plans } in &b.payloads {
-        let (plates, behind, left) = best(plans, w.behind.value);
+        let (plates, behind, left) = best(plans, w.behind.value, !w.fitted.is_empty());
         let here = (payload_kg - arm.payload.mass.value).abs() < 1e-6;
         let two = if slides {
             format!("{:>8.0}{:>8.2}", behind * 1000.0, behind / 0.0254)
         } else {
-            plans.weight_kg.map_or_else(|| format!("{:>16}", "none"), |kg| format!("{kg:>8.2}{:>8.1}", kg / LB))
+            plans
+                .weight_kg
+                .map_or_else(|| format!("{:>16}", "none"), |kg| format!("{kg:>8.2}{:>8.1}", kg / LB))
         };
         let mark = if here { ">" } else { " " };
         let lines = super::text::wrap(&plates, 24);
@@ -443,22 +474,17 @@ fn payloads(out: &mut dyn Write, arm: &Arm, b: &Balance) -> io::Result<()> {
             }
         }
     }
-    hang(
-        out,
-        "  ",
-        "> is the payload in the file. Left over is the most at any angle, nose-heavy +.",
-    )
+    hang(out, "  ", "> the payload in the file. Left over: the most at any angle, nose-heavy +.")
 }
 
 fn lenses(out: &mut dyn Write, arm: &Arm, b: &Balance) -> io::Result<()> {
     head(out, "LENS CHANGE, from the boom in balance as said under DO THIS")?;
     let w = &arm.counterweight;
-    let from = b.plans.advice().map_or((w.mass.value, w.behind.value), |p| (p.weight_kg, p.behind_m));
     for (kg, plans) in &b.lenses {
         let more = if *kg < 0.0 { "lighter" } else { "heavier" };
         let mut ways = Vec::new();
-        if let Some(place) = plans.place_m {
-            let by = place - from.1;
+        if let (Some(place), Some(before)) = (plans.place_m, b.balanced.place_m) {
+            let by = place - before;
             let ends = w.slide.map_or((0.0, b.tail_m), |s| s);
             let way = if by > 0.0 { "back" } else { "nearer to the pivot" };
             let beyond = if place > ends.1 + 1e-6 || place < ends.0 - 1e-6 {
@@ -468,14 +494,15 @@ fn lenses(out: &mut dyn Write, arm: &Arm, b: &Balance) -> io::Result<()> {
             };
             ways.push(format!("slide the weight {} {way}{beyond}", length(by.abs())));
         }
-        if let Some(exact) = plans.weight_kg {
-            let by = exact - from.0;
+        if let (Some(exact), Some(before)) = (plans.weight_kg, b.balanced.weight_kg) {
+            let by = exact - before;
             ways.push(format!("{} {} on the tail", mass(by.abs()), if by > 0.0 { "more" } else { "less" }));
         }
         if let Some(plan) = plans.plates.as_ref().filter(|p| p.plates.moved() > 0) {
             ways.push(format!("plates {} kg, {} left", signed(&plan.plates), moment(plan.left.worst_nm)));
         }
-        let text = if ways.is_empty() { "nothing on this tail balances it".to_owned() } else { ways.join("; or ") };
+        let text =
+            if ways.is_empty() { "nothing on this tail balances it".to_owned() } else { ways.join("; or ") };
         hang(out, "  ", &format!("{} {more}: {text}.", mass(kg.abs())))?;
     }
     Ok(())

@@ -18,7 +18,8 @@ pub(crate) fn chart(rig: &Rig, b: &Balance) -> Option<Chart> {
     };
     let now = Limit { label: "payload in the file".to_owned(), at: arm.payload.mass.value, along: Along::X };
     let mut notes = vec![
-        "Weigh the payload, lens and battery in. Hold the boom before anything comes off or goes on.".to_owned(),
+        "Weigh the payload, lens and battery in. Hold the boom before anything comes off or goes on."
+            .to_owned(),
     ];
     let (y, lines, limits);
     if let Some((from, to)) = w.slide {
@@ -32,7 +33,10 @@ pub(crate) fn chart(rig: &Rig, b: &Balance) -> Option<Chart> {
         lines = both;
         let end = |label: &str, at: f64| Limit { label: label.to_owned(), at, along: Along::Y };
         limits = vec![now, end("carrier's end by the pivot", from), end("carrier's end by the tail", to)];
-        notes.push("Between the carrier's ends the weight alone balances the payload; beyond, change plates.".to_owned());
+        notes.push(
+            "Between the carrier's ends the weight alone balances the payload; beyond, change plates."
+                .to_owned(),
+        );
     } else {
         y = Axis::new("counterweight", Scale::Linear).unit("kg", 1.0).other("lb", 0.453_592_37);
         let exact = |p: &verdict::balance::Plans| p.weight_kg;
@@ -42,11 +46,11 @@ pub(crate) fn chart(rig: &Rig, b: &Balance) -> Option<Chart> {
             both.push(line("nearest with the plates".to_owned(), points(&plates), true));
         }
         lines = both;
-        limits = vec![
-            now,
-            Limit { label: "as it hangs now".to_owned(), at: w.mass.value, along: Along::Y },
-        ];
-        notes.push(format!("At {:.0} mm behind the pivot, carrier and plates together.", w.behind.value * 1000.0));
+        limits = vec![now, Limit { label: "as it hangs now".to_owned(), at: w.mass.value, along: Along::Y }];
+        notes.push(format!(
+            "At {:.0} mm behind the pivot, carrier and plates together.",
+            w.behind.value * 1000.0
+        ));
     }
     Some(Chart { title: format!("Balance of the boom: {}", rig.name), x, y, lines, limits, notes })
 }

@@ -18,7 +18,11 @@ pub(crate) const LEFT_OUT: &str = "Taken as stiff: the pivot and its bearings, t
 /// `0.3° left`.
 fn lean(rad: f64) -> String {
     let deg = rad.to_degrees();
-    if deg.abs() < 0.005 { "0°".to_owned() } else { format!("{:.2}° {}", deg.abs(), if deg > 0.0 { "right" } else { "left" }) }
+    if deg.abs() < 0.005 {
+        "0°".to_owned()
+    } else {
+        format!("{:.2}° {}", deg.abs(), if deg > 0.0 { "right" } else { "left" })
+    }
 }
 
 fn hz(f: Option<f64>) -> String {
@@ -70,12 +74,19 @@ fn shape(out: &mut dyn Write, arm: &Arm, boom: &Boom) -> io::Result<()> {
     head(out, "SAG, LEAN AND SHAKE")?;
     writeln!(
         out,
-        "  {:<19}{:<20}{:<13}{:<10}{:<10}twisting",
+        "  {:<15}{:<20}{:<15}{:<10}{:<10}twisting",
         "", "tip sags", "payload leans", "up, down", "sideways"
     )?;
     let mut line = |name: &str, l: &Look| {
+        // A long tag stands on a line of its own.
+        let name = if name.chars().count() > 14 {
+            writeln!(out, "  {name}")?;
+            ""
+        } else {
+            name
+        };
         let row = format!(
-            "  {name:<18} {:<20}{:<13}{:<10}{:<10}{}",
+            "  {name:<15}{:<20}{:<15}{:<10}{:<10}{}",
             sag(l.rest.sag_m),
             lean(l.rest.twist_rad),
             hz(l.ways.up_down_hz),
@@ -107,22 +118,31 @@ fn shape(out: &mut dyn Write, arm: &Arm, boom: &Boom) -> io::Result<()> {
         )?;
     }
     if boom.fitted.ways.twist_hz.is_none() {
-        hang(out, "  ", "Twisting \"high\": nothing hangs off the boom's axis, so it does not shake that way.")?;
+        hang(
+            out,
+            "  ",
+            "Twisting \"high\": nothing hangs off the boom's axis, so it does not shake that way.",
+        )?;
     }
     isolator(out, arm, boom)
 }
 
 /// A sag is small: to a tenth of a millimetre.
 fn sag(m: f64) -> String {
-    both_kind(m, Kind::Length)
+    format!("{:.1} mm ({:.2} in)", m * 1000.0, m / 0.0254)
 }
 
 /// The boom against its isolator.
 fn isolator(out: &mut dyn Write, arm: &Arm, boom: &Boom) -> io::Result<()> {
     let w = boom.fitted.ways;
-    let lowest = [w.up_down_hz, w.sideways_hz, w.twist_hz].into_iter().flatten().fold(f64::INFINITY, f64::min);
+    let lowest =
+        [w.up_down_hz, w.sideways_hz, w.twist_hz].into_iter().flatten().fold(f64::INFINITY, f64::min);
     let Some(own) = arm.isolator.frequency.as_ref().map(|f| f.value) else {
-        return hang(out, "  ", "The isolator's frequency is not stated, so it is not set beside the boom's.");
+        return hang(
+            out,
+            "  ",
+            "The isolator's frequency is not stated, so it is not set beside the boom's.",
+        );
     };
     let text = if lowest < 1.3 * own {
         format!(
@@ -170,7 +190,14 @@ fn braces(out: &mut dyn Write, arm: &Arm, boom: &Boom) -> io::Result<()> {
 }
 
 fn joints(out: &mut dyn Write, rig: &Rig, arm: &Arm, boom: &Boom) -> io::Result<()> {
-    head(out, "WHERE SECTIONS MEET, braces left out in the plan")?;
+    head(out, "WHERE SECTIONS MEET")?;
+    if boom.bare.is_some() {
+        hang(
+            out,
+            "  ",
+            "At rest with the braces; the worst of the plan without them, for they take load off.",
+        )?;
+    }
     for m in &boom.meetings {
         let Some(section) = arm.sections.get(m.section) else { continue };
         let at = if m.along_m.abs() < 5e-4 {
@@ -219,13 +246,20 @@ fn bolts(out: &mut dyn Write, rig: &Rig, m: &Meeting) -> io::Result<()> {
         return hang(
             out,
             "    bolts    ",
-            &format!("not stated, so not looked at; where it is a bolted flange, write arm.section.{tag}.bolts"),
+            &format!(
+                "not stated, so not looked at; where it is a bolted flange, write arm.section.{tag}.bolts"
+            ),
         );
     };
     let of = |symbol: &str| f.hand.steps.iter().find(|s| s.symbol == symbol).map(|s| s.value);
     let pulls = match (of("T"), of("V"), of("Fi")) {
         (Some(t), Some(v), Some(p)) => {
-            format!("the worst one is pulled {}, sheared {}, tightened to {}; ", force(t), force(v), show_kind(p, Kind::Force, System::Metric))
+            format!(
+                "the worst one is pulled {}, sheared {}, tightened to {}; ",
+                force(t),
+                force(v),
+                show_kind(p, Kind::Force, System::Metric)
+            )
         }
         _ => String::new(),
     };
@@ -239,7 +273,11 @@ pub(crate) fn refuse(out: &mut dyn Write, rig: &Rig, missing: &Missing) -> io::R
     writeln!(out)?;
     match missing {
         Missing::Tube(tag) => {
-            hang(out, "  ", &format!("Section {tag} states no tube, so nobody can say how it bends or twists."))?;
+            hang(
+                out,
+                "  ",
+                &format!("Section {tag} states no tube, so nobody can say how it bends or twists."),
+            )?;
             hang(
                 out,
                 "  ",

@@ -312,9 +312,13 @@ fn slide(cx: &mut Context<'_>, record: &Record, behind: f64, tail: f64) -> Optio
             let (here, other) =
                 if from.is_some() { ("behind_from", "behind_to") } else { ("behind_to", "behind_from") };
             cx.faults.push(
-                Diagnostic::error("R006", record.spot(here), format!("the carrier has a `{here}` and no `{other}`"))
-                    .why("where the counterweight may slide needs both ends")
-                    .mend(format!("measure the other end from the pivot and add `{other}`")),
+                Diagnostic::error(
+                    "R006",
+                    record.spot(here),
+                    format!("the carrier has a `{here}` and no `{other}`"),
+                )
+                .why("where the counterweight may slide needs both ends")
+                .mend(format!("measure the other end from the pivot and add `{other}`")),
             );
             return None;
         }

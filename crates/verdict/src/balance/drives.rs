@@ -73,11 +73,10 @@ pub(super) fn look(ctx: &Context<'_>) -> Result<(Vec<Row>, [Option<Power>; 2]), 
     let (low, high) = (arm.elevation.0.min(arm.elevation.1), arm.elevation.0.max(arm.elevation.1));
     let elevations = steps(low, high, step(high - low));
     let (pan_low, pan_high) = (arm.pan.0.min(arm.pan.1), arm.pan.0.max(arm.pan.1));
+    let pans = steps(pan_low, pan_high, BEARINGS);
     let poses: Vec<Pose> = elevations
         .iter()
-        .flat_map(|e| {
-            steps(pan_low, pan_high, BEARINGS).into_iter().map(|p| Pose { pan_rad: p, elevation_rad: *e })
-        })
+        .flat_map(|e| pans.iter().map(|p| Pose { pan_rad: *p, elevation_rad: *e }))
         .collect();
     let free: Vec<usize> =
         (0..ctx.actions.drives.len()).filter(|d| ctx.arm_use(*d) != ArmUse::Parked).collect();
@@ -88,9 +87,9 @@ pub(super) fn look(ctx: &Context<'_>) -> Result<(Vec<Row>, [Option<Power>; 2]), 
         .map_err(Fault::from_error)?;
     let balance = TiltBalance::of(&model.chain);
     let mut rows = Vec::new();
-    for e in &elevations {
-        let at = poses.iter().zip(&found).filter(|(p, _)| p.elevation_rad == *e);
-        let most = at.map(|(_, w)| w.tilt_nm).fold(None, |a: Option<f64>, b| Some(a.map_or(b, |a| a.max(b))));
+    for (e, at) in elevations.iter().zip(found.chunks(pans.len().max(1))) {
+        let most =
+            at.iter().map(|w| w.tilt_nm).fold(None, |a: Option<f64>, b| Some(a.map_or(b, |a| a.max(b))));
         rows.push(Row {
             elevation_rad: *e,
             hold_nm: balance.torque_nm(*e).map_err(Fault::from_error)?,
@@ -102,12 +101,7 @@ pub(super) fn look(ctx: &Context<'_>) -> Result<(Vec<Row>, [Option<Power>; 2]), 
         let most = found.iter().filter_map(|w| w.power.get(drive).copied().flatten());
         most.fold(None, |a: Option<Seen>, b| if a.is_some_and(|a| a.w() >= b.w()) { a } else { Some(b) })
             .filter(|s| s.w() > 0.0)
-            .map(|s| Power {
-                w: s.w(),
-                torque_nm: s.torque,
-                rate_rps: s.rate,
-                when: s.state.words(ctx),
-            })
+            .map(|s| Power { w: s.w(), torque_nm: s.torque, rate_rps: s.rate, when: s.state.words(ctx) })
     });
     Ok((rows, power))
 }

@@ -57,7 +57,7 @@ pub struct Unweighed {
 /// The moment that changes with elevation.
 #[derive(Clone, Copy, Debug)]
 pub struct Spread {
-    /// Least and greatest moment over the range once the plan is carried out, N m.
+    /// Least and greatest moment over the range with the exact weight at the counterweight's place, N m.
     pub nm: (f64, f64),
     /// The counterweight's centre under the boom's axis now, m.
     pub under_m: f64,
@@ -86,7 +86,9 @@ pub struct Balance {
     pub slope: Option<Slope>,
     /// Other payloads, light first, the present one among them.
     pub payloads: Vec<Other>,
-    /// Lens changes, from the boom in balance.
+    /// The boom with its plan carried out: what a lens change starts from.
+    pub balanced: Plans,
+    /// Lens changes, from there.
     pub lenses: Vec<(f64, Plans)>,
 }
 
@@ -131,12 +133,13 @@ impl Balance {
         let plans = Plans::of(&whole, arm)?;
         let best = plans.advice().cloned();
         let balanced = best.as_ref().map_or_else(|| arm.clone(), |p| after(arm, p));
-        let w = &balanced.counterweight;
-        let moments = Moments::of(&whole, arm);
+        let (w, moments) = (&arm.counterweight, Moments::of(&whole, arm));
+        let exact_kg = plans.weight_kg.unwrap_or(w.mass.value);
+        let then = Plans::of(&self::whole(rig, &balanced)?, &balanced)?;
         let spread = Spread {
-            nm: moments.span_nm(w.mass.value, w.behind.value)?,
+            nm: moments.span_nm(exact_kg, w.behind.value)?,
             under_m: w.under,
-            neutral_under_m: moments.neutral_under_m(w.mass.value),
+            neutral_under_m: moments.neutral_under_m(exact_kg),
         };
         let ctx = Context::new(rig, options.build)?;
         let (rows, power) = drives::look(&ctx)?;
@@ -174,6 +177,7 @@ impl Balance {
             mended,
             slope,
             payloads,
+            balanced: then,
             lenses,
         })
     }
@@ -265,10 +269,5 @@ fn unweighed(rig: &Rig, arm: &Arm) -> Result<Option<Unweighed>, NoBalance> {
     };
     let (light, heavy) = (end(false)?, end(true)?);
     let payload_alone = facts.iter().all(|f| f.key == arm.payload.mass.key);
-    Ok(Some(Unweighed {
-        facts,
-        level_nm: (light.0, heavy.0),
-        weight_kg: (light.1, heavy.1),
-        payload_alone,
-    }))
+    Ok(Some(Unweighed { facts, level_nm: (light.0, heavy.0), weight_kg: (light.1, heavy.1), payload_alone }))
 }

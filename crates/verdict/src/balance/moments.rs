@@ -6,6 +6,9 @@ use rig::model::Arm;
 /// Steps of the search for the least of a curve with one valley: each keeps 0.618 of the span, so 90 leave 1e-19 of it.
 const STEPS: usize = 90;
 
+/// A counterweight nearer to the pivot than this is none, m.
+const LEAST_M: f64 = 0.001;
+
 /// What is left to hold over the elevation range.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Left {
@@ -99,7 +102,12 @@ impl Moments {
             return None;
         }
         let (from, to) = reach.unwrap_or((0.0, 2.0 * self.bound_kgm() / weight_kg));
-        (from <= to).then(|| valley(from, to, |b| self.most(weight_kg, b)))
+        if from > to {
+            return None;
+        }
+        let place = valley(from, to, |b| self.most(weight_kg, b));
+        // At the pivot itself it does nothing.
+        (place > LEAST_M).then_some(place)
     }
 
     /// How far under the boom's axis the counterweight's centre would have to sit for the moment not to change with elevation,

@@ -6,7 +6,7 @@ use mechanics::arm::{ArmError, TiltBalance};
 use rig::model::Arm;
 
 /// A slide shorter than this is not worth a spanner, m.
-const WORTH_M: f64 = 0.0005;
+const WORTH_M: f64 = 0.002;
 
 /// One way to mend the balance, and what it leaves.
 #[derive(Clone, Debug, PartialEq)]
@@ -89,14 +89,7 @@ impl Plans {
         } else {
             None
         };
-        Ok(Self {
-            now,
-            weight_kg: m.weight_kg(),
-            place_m: m.place_m(m.weight_kg, None),
-            plates,
-            slide,
-            both,
-        })
+        Ok(Self { now, weight_kg: m.weight_kg(), place_m: m.place_m(m.weight_kg, None), plates, slide, both })
     }
 
     /// The plan to follow: what leaves least over the range; of those that leave about the same, the one that moves fewest

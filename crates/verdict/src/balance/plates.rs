@@ -93,7 +93,7 @@ fn list_len(n: usize) -> f64 {
 
 /// The choice that leaves least by `left` (N m, by size): of those within [`WORTH_NM`] of the least the one that moves fewest
 /// plates, of these the one that leaves least.
-pub fn best<'a>(choices: &'a [Choice], left: impl Fn(&Choice) -> f64) -> Option<(&'a Choice, f64)> {
+pub fn best(choices: &[Choice], left: impl Fn(&Choice) -> f64) -> Option<(&Choice, f64)> {
     let reckoned: Vec<(&Choice, f64)> =
         choices.iter().map(|c| (c, left(c))).filter(|(_, l)| l.is_finite()).collect();
     let least = reckoned.iter().map(|r| r.1).fold(f64::INFINITY, f64::min);

@@ -178,12 +178,7 @@ impl BoomFrame {
                 continue;
             }
             let off = |n: &usize| self.frame.nodes.get(*n).map_or(f64::INFINITY, |p| (p.x - b.along).abs());
-            let node = self
-                .axis
-                .iter()
-                .copied()
-                .min_by(|p, q| off(p).total_cmp(&off(q)))
-                .unwrap_or(self.tip);
+            let node = self.axis.iter().copied().min_by(|p, q| off(p).total_cmp(&off(q))).unwrap_or(self.tip);
             let (top, foot) = (DVec3::new(0.0, b.left, b.height), DVec3::X * b.along);
             let path = vec![StrandPoint { at: top, node: None }, StrandPoint { at: foot, node: Some(node) }];
             let stretch = (foot - top).length();

@@ -140,7 +140,12 @@ fn tail_at_rest(arm: &Arm, along_m: f64, elevation_rad: f64) -> [f64; 6] {
     out
 }
 
-fn meetings(arm: &Arm, elevation: f64, rest: &Rest, (bolts, stress): (&[Finding], &[Finding])) -> Vec<Meeting> {
+fn meetings(
+    arm: &Arm,
+    elevation: f64,
+    rest: &Rest,
+    (bolts, stress): (&[Finding], &[Finding]),
+) -> Vec<Meeting> {
     let of = |found: &[Finding], section: usize| {
         found.iter().find(|f| f.part == crate::PartRef::BoomSection(section)).cloned()
     };
@@ -154,7 +159,11 @@ fn meetings(arm: &Arm, elevation: f64, rest: &Rest, (bolts, stress): (&[Finding]
             Meeting {
                 section,
                 along_m,
-                at_rest: rest.cuts.iter().find(near).map_or_else(|| tail_at_rest(arm, along_m, elevation), |c| c.1),
+                at_rest: rest
+                    .cuts
+                    .iter()
+                    .find(near)
+                    .map_or_else(|| tail_at_rest(arm, along_m, elevation), |c| c.1),
                 bolts: of(bolts, section),
                 stress: of(stress, section),
             }

@@ -47,7 +47,8 @@ impl BoomFrame {
             }
             let (slide, turn) = solution.node(0, self.tip);
             let cuts = (0..self.frame.members.len()).map(|m| {
-                let along = self.frame.members.get(m).and_then(|m| self.frame.nodes.get(m.i)).map_or(0.0, |p| p.x);
+                let along =
+                    self.frame.members.get(m).and_then(|m| self.frame.nodes.get(m.i)).map_or(0.0, |p| p.x);
                 // The member's own end feels the node; the node, and all before it, feels the opposite.
                 (along, solution.member_ends(0, m).0.map(|f| -f))
             });

@@ -25,7 +25,7 @@ fn inertia(d: f64, t: f64) -> f64 {
     PI * (d.powi(4) - (d - 2.0 * t).powi(4)) / 64.0
 }
 
-/// The tube of reference case FR-13: 1.2 m of 48.3 x 4.0 steel, E 210 GPa, G 81 GPa, 5.244 kg.
+/// 1.2 m of 48.3 x 4.0 steel tube, E 210 and G 81 kN/mm², 5.244 kg.
 fn steel(payload_kg: f64) -> Arm {
     let mut arm = single();
     let mut steel = tube_section(0.0483, 0.004);
@@ -40,7 +40,7 @@ fn steel(payload_kg: f64) -> Arm {
 
 #[test]
 fn the_first_frequency_is_rayleighs() {
-    // FR-13: 15 kg on the tip. f = sqrt(3 E I / (L³ (M + 0.2357 m))) / 2 pi = 8.8493 Hz; transcendental root 8.84851 Hz
+    // Rayleigh's shortcut (Blevins, Formulas for Natural Frequency [from memory]), 15 kg on the tip: f = sqrt(3 E I / (L³ (M + 0.2357 m))) / 2 pi = 8.8493 Hz; transcendental root 8.84851 Hz
     // [computed: hand formula]. Both ways alike, for the tube is round.
     let ways = look(&steel(15.0)).ways;
     for f in [ways.up_down_hz.unwrap(), ways.sideways_hz.unwrap()] {
@@ -51,7 +51,7 @@ fn the_first_frequency_is_rayleighs() {
 
 #[test]
 fn a_bare_cantilever_has_its_textbook_frequency() {
-    // FR-14: the same tube alone, beta L = 1.875104: 31.6087 Hz [computed: hand formula]. A boom carries something: a gram.
+    // The same tube alone (Blevins [from memory]), beta L = 1.875104: 31.6087 Hz [computed: hand formula]. A boom carries something: a gram.
     let f = look(&steel(1e-3)).ways.up_down_hz.unwrap();
     // Shear and turning of the sections take 0.3 % of a tube 25 diameters long; one beam a section gives 0.5 % too much.
     assert!((f / 31.6087 - 1.0).abs() < 0.006, "{f}");

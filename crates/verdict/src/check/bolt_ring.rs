@@ -27,10 +27,7 @@ fn tension_per_moment(bolts: &Bolts) -> f64 {
 
 /// Proof load, preload, face friction, 1/n, tension per moment, shear per turning moment, two bolts only, torque; or what is
 /// missing. `(key, place, of)`: the key in the file, and in words where the bolts sit and of what.
-pub(super) fn numbers(
-    bolts: Option<&Bolts>,
-    (key, place, of): (&str, &str, &str),
-) -> Result<[f64; 8], Need> {
+pub(super) fn numbers(bolts: Option<&Bolts>, (key, place, of): (&str, &str, &str)) -> Result<[f64; 8], Need> {
     let need = |what: String, settle: &str| Need { what, key: key.to_owned(), settle: settle.to_owned() };
     let bolts = bolts.ok_or_else(|| {
         need(
@@ -46,20 +43,14 @@ pub(super) fn numbers(
     }
     let size: Option<u8> = bolts.thread.trim_start_matches(['M', 'm']).trim().parse().ok();
     let thread = size.and_then(Thread::coarse).ok_or_else(|| {
-        need(
-            format!("thread {} of {of}", bolts.thread),
-            "state a coarse metric thread from M4 to M16",
-        )
+        need(format!("thread {} of {of}", bolts.thread), "state a coarse metric thread from M4 to M16")
     })?;
     let class = match bolts.class.as_str() {
         "8.8" => Class::C8_8,
         "10.9" => Class::C10_9,
         "12.9" => Class::C12_9,
         other => {
-            return Err(need(
-                format!("bolt class {other} of {of}"),
-                "read 8.8, 10.9 or 12.9 off the head",
-            ));
+            return Err(need(format!("bolt class {other} of {of}"), "read 8.8, 10.9 or 12.9 off the head"));
         }
     };
     let mu = bolts.thread_friction.value;

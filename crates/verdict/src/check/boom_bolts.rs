@@ -25,7 +25,8 @@ impl BoomBolts {
                     let need = Need {
                         what: format!("three or more bolts on {of}: two hold no moment across their line"),
                         key,
-                        settle: "count the bolts of the flange; a boom bends up, down and sideways".to_owned(),
+                        settle: "count the bolts of the flange; a boom bends up, down and sideways"
+                            .to_owned(),
                     };
                     items.push(Item::missing(part, source, need));
                     continue;
@@ -126,7 +127,10 @@ mod tests {
             }
         }
         // By hand: 300/6 + 4 x 150 / (6 x 0.11) = 959.1 N; 200/6 + 2 x 11 / (6 x 0.11) = 66.7 N.
-        assert!((f.tension_n - (50.0 + 600.0 / 0.66)).abs() < 1e-9 && (f.shear_n.x - 200.0 / 6.0 - 22.0 / 0.66).abs() < 1e-9);
+        assert!(
+            (f.tension_n - (50.0 + 600.0 / 0.66)).abs() < 1e-9
+                && (f.shear_n.x - 200.0 / 6.0 - 22.0 / 0.66).abs() < 1e-9
+        );
         // The ring turned in steps of 0.03 deg meets the worst place to (0.03 deg)² / 2.
         assert!((tension / f.tension_n - 1.0).abs() < 1e-6, "{tension} {}", f.tension_n);
         assert!((shear / f.shear_n.x - 1.0).abs() < 1e-6, "{shear} {}", f.shear_n.x);
@@ -137,14 +141,16 @@ mod tests {
         assert!(BoomBolts::of(&context(&rig())).items().is_empty());
         let two = bolted(2);
         let check = BoomBolts::of(&context(&two));
-        assert!(check.items().iter().all(|i| i.missing.as_ref().is_some_and(|n| n.what.starts_with("three"))));
+        assert!(
+            check.items().iter().all(|i| i.missing.as_ref().is_some_and(|n| n.what.starts_with("three")))
+        );
         assert_eq!(check.items().len(), 2, "front and tail");
     }
 
     #[test]
     fn the_tail_pulls_on_its_joint_as_it_weighs() {
-        use crate::sweep::numbers;
         use crate::state::StateId;
+        use crate::sweep::numbers;
         use mechanics::STANDARD_GRAVITY as G;
         use mechanics::arm::Pose;
         let rig = bolted(6);

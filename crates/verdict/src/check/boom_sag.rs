@@ -44,8 +44,11 @@ fn findings(ctx: &Context<'_>, arm: &Arm, boom: &BoomFrame) -> Result<Vec<Findin
     let with = if braced { "with braces" } else { "no braces" };
     let hand = hand(boom, bare_m, fitted_m, elevation);
     let mut out = Vec::new();
-    let idle =
-        if fitted.slack == 0 { String::new() } else { format!("; {} of its braces hang slack", fitted.slack) };
+    let idle = if fitted.slack == 0 {
+        String::new()
+    } else {
+        format!("; {} of its braces hang slack", fitted.slack)
+    };
     match &arm.sag_limit {
         Some(limit) => out.push(
             intact(ctx, ID, Kind::Length, fitted_m.abs(), limit.value)

@@ -13,11 +13,11 @@ use verdict::verdict::Options;
 /// Lens changes that are shown when none is asked for, kg.
 const LENSES_KG: [f64; 4] = [0.1, 0.25, 0.5, 1.0];
 
-/// Balance the boom: plates, slide of the counterweight, what the drives are asked.
+/// Balance the boom: plates, slide, what the drives are asked.
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Examples:\n  clingfish balance night.toml\n  clingfish balance night.toml --payload \"5 kg, 6.2 kg, 14 lb\"\n  \
 clingfish balance night.toml --lens \"350 g\" --chart payloads.svg\n\n\
-Exit status: 0 known and within the drives, 10 something is not weighed or stated (HOLD), 20 a\ndrive is asked too much (NO-GO); 2 when the input is bad.")]
+Exit status: 0 all known and within the drives; 10 something is not weighed or\nnot stated (HOLD); 20 a drive is asked too much (NO-GO); 2 when the input is bad.")]
 pub(crate) struct Args {
     /// The rig file; - reads the standard input.
     rig: PathBuf,

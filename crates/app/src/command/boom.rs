@@ -10,10 +10,10 @@ use verdict::boom::{Boom, NoBoom};
 use verdict::verdict::Options;
 use verdict::{Finding, Outcome};
 
-/// Say how the boom sags, twists and shakes, what its joints carry, what each brace buys.
+/// Say how the boom sags, leans and shakes, and what its joints carry.
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Examples:\n  clingfish boom night.toml\n  clingfish boom night.toml --json\n\n\
-Exit status: 0 looked at, 10 a tube or a bolt is not stated (HOLD), 20 a joint fails (NO-GO); 2 when the\ninput is bad.")]
+Exit status: 0 looked at; 10 a tube or a ring of bolts is not known (HOLD);\n20 a joint or a tube fails (NO-GO); 2 when the input is bad.")]
 pub(crate) struct Args {
     /// The rig file; - reads the standard input.
     rig: PathBuf,

@@ -186,7 +186,10 @@ fn what_is_not_weighed_gives_a_range_and_no_more() {
     assert!((u.weight_kg.1.unwrap() - 23.28 / 0.6).abs() < 1e-6);
     let c = &mut rig.arm.as_mut().unwrap().counterweight.mass;
     (c.origin, c.low, c.high, c.key) = (Origin::Assumed, 30.0, 33.0, "arm.counterweight.mass".to_owned());
-    assert!(!look(&rig).unweighed.unwrap().payload_alone);
+    let u = look(&rig).unweighed.unwrap();
+    assert!(!u.payload_alone);
+    // Lightest: 5 kg on the tip, 33 kg behind: 17.28 - 19.8 kg m; heaviest: 8 kg and 30 kg: 23.28 - 18 kg m.
+    assert!((u.level_nm.0 + 2.52 * G).abs() < ROUNDING && (u.level_nm.1 - 5.28 * G).abs() < ROUNDING);
 }
 
 #[test]

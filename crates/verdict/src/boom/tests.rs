@@ -95,6 +95,21 @@ fn twisting_frequency_of_a_box_on_the_axis() {
 }
 
 #[test]
+fn a_levelled_payload_hangs_straight_down_at_every_elevation() {
+    let mut arm = single();
+    arm.payload.centre = DVec3::new(0.0, 0.0, -0.3);
+    let up = 0.6_f64;
+    let off = |arm: &Arm| {
+        let boom = BoomFrame::of(arm, up).unwrap();
+        boom.frame.masses[0].at - DVec3::X * 2.0
+    };
+    // Down is (-sin e, 0, -cos e) in boom axes.
+    assert!((off(&arm) - DVec3::new(-up.sin(), 0.0, -up.cos()) * 0.3).length() < 1e-12);
+    arm.levelled = false;
+    assert!((off(&arm) - arm.payload.centre).length() < 1e-12, "square to the boom");
+}
+
+#[test]
 fn the_root_carries_what_hangs_on_it() {
     let arm = single();
     let rest = look(&arm).rest;

@@ -83,6 +83,8 @@ fn a_wrong_command_line_is_bad_input_and_help_is_not() {
         &["respond", "--help"],
         &["explain", "--help"],
         &["parts", "--help"],
+        &["balance", "--help"],
+        &["boom", "--help"],
     ] {
         let ran = run_with(args, "");
         assert_eq!((ran.status, ran.err.as_str()), (0, ""), "{args:?}");

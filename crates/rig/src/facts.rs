@@ -1,7 +1,7 @@
 //! Every fact of a model.
 
 use crate::fact::Fact;
-use crate::model::{Arm, Drag, Rig, Section, Vertical};
+use crate::model::{Arm, Bolts, Drag, Rig, Section, Vertical};
 
 /// Calls `visit` on every fact of the model, in the order of the file format.
 pub fn facts_mut(rig: &mut Rig, visit: &mut dyn FnMut(&mut Fact)) {
@@ -83,9 +83,7 @@ pub fn facts_mut(rig: &mut Rig, visit: &mut dyn FnMut(&mut Fact)) {
     for l in &mut rig.legs {
         each(vec![Some(&mut l.mass), l.slip.as_mut(), l.twist.as_mut()]);
         each(l.section.as_mut().map(section).unwrap_or_default());
-        if let Some(b) = &mut l.bolts {
-            each(vec![Some(&mut b.torque), Some(&mut b.thread_friction), Some(&mut b.face_friction)]);
-        }
+        each(l.bolts.as_mut().map(bolts).unwrap_or_default());
     }
     for s in &mut rig.straps {
         each(vec![Some(&mut s.capacity), Some(&mut s.stretch), Some(&mut s.pretension), Some(&mut s.mass)]);
@@ -121,6 +119,10 @@ pub fn facts_mut(rig: &mut Rig, visit: &mut dyn FnMut(&mut Fact)) {
     ]);
 }
 
+fn bolts(b: &mut Bolts) -> Vec<Option<&mut Fact>> {
+    vec![Some(&mut b.torque), Some(&mut b.thread_friction), Some(&mut b.face_friction)]
+}
+
 fn section(s: &mut Section) -> Vec<Option<&mut Fact>> {
     vec![Some(&mut s.drag), Some(&mut s.material.yield_pa)]
 }
@@ -134,6 +136,7 @@ fn arm(a: &mut Arm) -> Vec<Option<&mut Fact>> {
     for s in &mut a.sections {
         out.extend([Some(&mut s.mass), Some(&mut s.drag)]);
         out.extend(s.section.as_mut().map(section).unwrap_or_default());
+        out.extend(s.bolts.as_mut().map(bolts).unwrap_or_default());
     }
     let c = &mut a.counterweight;
     out.extend([Some(&mut c.mass), Some(&mut c.behind), drag(&mut c.drag)]);

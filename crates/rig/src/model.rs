@@ -558,6 +558,8 @@ pub struct BoomSection {
     pub drag: Fact,
     /// Round section for stress and sag, if known.
     pub section: Option<Section>,
+    /// Bolts of the joint at its end nearer the pivot, if they are stated.
+    pub bolts: Option<Bolts>,
 }
 
 /// Counterweight on the tail.
@@ -573,6 +575,10 @@ pub struct Counterweight {
     pub drag: Option<Drag>,
     /// Plates at hand, kg.
     pub plates: Vec<f64>,
+    /// Plates on it that can come off, kg; part of `mass`.
+    pub fitted: Vec<f64>,
+    /// Where its carrier can slide, behind the pivot: nearest, farthest, m.
+    pub slide: Option<(f64, f64)>,
 }
 
 /// Spring and dampers at the tip.

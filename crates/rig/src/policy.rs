@@ -61,6 +61,8 @@ pub enum CheckId {
     PanDrive,
     /// Stress in the boom.
     BoomStress,
+    /// Bolts of a joint of the boom.
+    BoomBolts,
     /// Sag of the boom's tip.
     BoomSag,
     /// Rig and boom frequencies against road and isolator.
@@ -203,6 +205,13 @@ pub const CHECKS: &[CheckRow] = &[
     row(CheckId::TiltDrive, "tilt-drive", "Tilt drive", (1.0, 1.0), "the maker's limit"),
     row(CheckId::PanDrive, "pan-drive", "Pan drive", (1.0, 1.0), "the maker's limit"),
     row(CheckId::BoomStress, "boom-stress", "Stress in the boom", (2.0, 2.0), "common practice, no source"),
+    row(
+        CheckId::BoomBolts,
+        "boom-bolts",
+        "Bolts of a boom joint",
+        (1.5, 1.5),
+        "as for leg-bolts; a lost cup or strap does not change what the boom carries",
+    ),
     row(CheckId::BoomSag, "boom-sag", "Sag of the boom's tip", (1.0, 1.0), "limit by the person's own shot"),
     row(
         CheckId::Frequency,

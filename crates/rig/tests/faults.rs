@@ -255,6 +255,27 @@ const CASES: &[Case] = &[
     ),
     ("counterweight_past_the_tail", "behind = \"600 mm\"", "behind = \"800 mm\""),
     (
+        "plates_heavier_than_the_counterweight",
+        "behind = \"600 mm\"",
+        "behind = \"600 mm\"\nfitted = [\"20 kg\", \"10 kg\"]",
+    ),
+    ("carrier_with_one_end", "behind = \"600 mm\"", "behind = \"600 mm\"\nbehind_from = \"450 mm\""),
+    (
+        "carrier_upside_down",
+        "behind = \"600 mm\"",
+        "behind = \"600 mm\"\nbehind_from = \"630 mm\"\nbehind_to = \"450 mm\"",
+    ),
+    (
+        "carrier_past_the_tail",
+        "behind = \"600 mm\"",
+        "behind = \"600 mm\"\nbehind_from = \"450 mm\"\nbehind_to = \"700 mm\"",
+    ),
+    (
+        "counterweight_off_its_carrier",
+        "behind = \"600 mm\"",
+        "behind = \"600 mm\"\nbehind_from = \"300 mm\"\nbehind_to = \"500 mm\"",
+    ),
+    (
         "parked_out_of_range",
         "parked = { bearing = \"0 deg\", elevation = \"0 deg\" }",
         "parked = { bearing = \"0 deg\", elevation = \"60 deg\" }",

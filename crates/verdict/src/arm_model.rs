@@ -1,7 +1,7 @@
 //! The arm of a rig as a chain of rigid bodies.
 
 use crate::Fault;
-use glam::DVec3;
+use glam::{DMat3, DVec3};
 use mechanics::arm::{Arm, Body, Carrier, Drag, DriveLimits, Geometry, Levelling, Motion, Pose, Section};
 use rig::model::{self, Rig};
 
@@ -14,7 +14,7 @@ pub struct ArmModel {
     pub motions: Vec<Motion>,
     /// Parked pose.
     pub parked: Pose,
-    /// Stations of the front boom for stress, with what hangs beyond each.
+    /// Stations of the boom for stress and bolts, with what hangs beyond each.
     pub cuts: Vec<Cut>,
     /// Farthest the tip reaches from the pivot, m.
     pub tip: f64,
@@ -27,8 +27,29 @@ pub struct Cut {
     pub section: usize,
     /// Distance from the pivot, m.
     pub along: f64,
+    /// Whether it is the tail that is cut.
+    pub tail: bool,
     /// What lies beyond, as an arm of its own.
     pub beyond: Arm,
+}
+
+impl Cut {
+    /// Forces of what lies beyond on what lies before, from the actions of [`Self::beyond`] in a pose: `N Vy Vz T My Mz`, boom
+    /// axes (x ahead on the tail too), about the cut.
+    ///
+    /// In front the levelling linkage takes its share past the boom, which the actions at the boom's root know. On the tail
+    /// nothing goes past it: what the part beyond does to the platform, it does through the cut.
+    pub fn forces(&self, pose: Pose, actions: &mechanics::arm::Actions) -> [f64; 6] {
+        if !self.tail {
+            return actions.boom_root.about(DVec3::ZERO, DVec3::X * self.along).to_array();
+        }
+        let boom = DMat3::from_rotation_z(pose.pan_rad) * DMat3::from_rotation_y(-pose.elevation_rad);
+        let mast = DMat3::from_rotation_z(pose.pan_rad);
+        let at = mast * self.beyond.geometry().pivot_m() + boom * (DVec3::X * self.along);
+        let w = actions.on_platform.about(DVec3::ZERO, at);
+        let (f, m) = (boom.transpose() * w.force, boom.transpose() * w.moment);
+        [f.x, f.y, f.z, m.x, m.y, m.z]
+    }
 }
 
 fn drag_box(centre: DVec3, drag: Option<&model::Drag>) -> Result<Option<Drag>, Fault> {
@@ -114,7 +135,8 @@ impl ArmModel {
             tilt_stop_rps2: d.tilt_stop.value,
         };
         let motions = limits.motions().map_err(Fault::from_error)?;
-        let cuts = cuts(arm, geometry, &hanging)?;
+        let weight = boom.last().filter(|_| cw.mass.value > 0.0).map(|(_, b)| *b);
+        let cuts = cuts(arm, geometry, &hanging, weight)?;
         let parked = Pose { pan_rad: arm.parked.0, elevation_rad: arm.parked.1 };
         Ok(Some(Self { chain, motions, parked, cuts, tip }))
     }
@@ -137,12 +159,23 @@ fn section_body(geometry: &Geometry, s: &model::BoomSection, from: f64, to: f64)
     Ok(body)
 }
 
-/// A cut at the inner end of every front section that has a section for stress.
-fn cuts(arm: &model::Arm, geometry: Geometry, hanging: &[Body]) -> Result<Vec<Cut>, Fault> {
+/// A cut at the inner end of every front section that has a section for stress or bolts, and of every tail section with bolts.
+fn cuts(
+    arm: &model::Arm,
+    geometry: Geometry,
+    hanging: &[Body],
+    weight: Option<Body>,
+) -> Result<Vec<Cut>, Fault> {
     let mut out = Vec::new();
     for (index, s) in arm.sections.iter().enumerate() {
         let inner = s.span.0.min(s.span.1);
-        if s.section.is_none() || inner < -1e-9 {
+        if inner < -1e-9 {
+            if s.bolts.is_some() {
+                out.extend(tail_cut(arm, geometry, index, weight)?);
+            }
+            continue;
+        }
+        if s.section.is_none() && s.bolts.is_none() {
             continue;
         }
         let mut bodies = hanging.to_vec();
@@ -154,8 +187,32 @@ fn cuts(arm: &model::Arm, geometry: Geometry, hanging: &[Body]) -> Result<Vec<Cu
         }
         if !bodies.is_empty() {
             let beyond = Arm::new(geometry, Levelling::Linkage, bodies).map_err(Fault::from_error)?;
-            out.push(Cut { section: index, along: inner, beyond });
+            out.push(Cut { section: index, along: inner, tail: false, beyond });
         }
     }
     Ok(out)
+}
+
+/// A cut at the end of a tail section nearer the pivot; none where nothing lies beyond.
+fn tail_cut(
+    arm: &model::Arm,
+    geometry: Geometry,
+    index: usize,
+    weight: Option<Body>,
+) -> Result<Option<Cut>, Fault> {
+    let Some(cut) = arm.sections.get(index) else { return Ok(None) };
+    let along = cut.span.0.max(cut.span.1);
+    let mut bodies = Vec::new();
+    for s in &arm.sections {
+        let (from, to) = (s.span.0.min(s.span.1), s.span.0.max(s.span.1));
+        if to <= along + 1e-9 && from < 0.0 {
+            bodies.push(section_body(&geometry, s, from, to)?);
+        }
+    }
+    bodies.extend(weight.filter(|w| w.centre_m().x <= along + 1e-9));
+    if bodies.is_empty() {
+        return Ok(None);
+    }
+    let beyond = Arm::new(geometry, Levelling::Linkage, bodies).map_err(Fault::from_error)?;
+    Ok(Some(Cut { section: index, along, tail: true, beyond }))
 }

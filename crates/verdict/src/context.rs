@@ -254,8 +254,7 @@ impl<'a> Context<'a> {
     pub fn cut_from(&self, cut: &crate::arm_model::Cut, basis: &WrenchBasis, state: &StateId) -> [f64; 6] {
         let a = basis.actions(&self.terms(state.drive, state.motion))
             + self.arm_wind(&cut.beyond, state.pose, state.drive, state.motion);
-        // About the pivot to about the cut.
-        a.boom_root.about(DVec3::ZERO, DVec3::X * cut.along).to_array()
+        cut.forces(state.pose, &a)
     }
 }
 

@@ -7,7 +7,9 @@
 pub mod actions;
 pub mod advise;
 pub mod arm_model;
+pub mod balance;
 pub mod beyond;
+pub mod boom;
 pub mod check;
 pub mod context;
 pub mod fault;

@@ -124,6 +124,7 @@ pub(crate) fn boom_section(tag: &str, from: f64, to: f64) -> BoomSection {
         diameter: 0.08,
         drag: fact(1.2),
         section: Some(tube_section(0.08, 0.003)),
+        bolts: None,
     }
 }
 
@@ -147,6 +148,8 @@ pub(crate) fn arm() -> Arm {
             under: 0.0,
             drag: Some(drag(0.1, 0.2, 0.2)),
             plates: vec![5.0, 2.0, 1.0],
+            fitted: Vec::new(),
+            slide: None,
         },
         levelled: true,
         isolator: Isolator { mass: fact(0.0), frequency: Some(fact(2.0)) },

@@ -31,6 +31,8 @@ commands! {
     Advise => advise,
     Respond => respond,
     Power => power,
+    Balance => balance,
+    Boom => boom,
     Parts => parts,
     Schema => schema,
     New => new,

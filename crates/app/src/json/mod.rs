@@ -2,6 +2,8 @@
 
 pub(crate) mod advise;
 pub(crate) mod around;
+pub(crate) mod balance;
+pub(crate) mod boom;
 pub(crate) mod card;
 pub(crate) mod check;
 pub(crate) mod diagnostic;

@@ -2,6 +2,9 @@
 
 pub(crate) mod advice;
 pub(crate) mod around;
+pub(crate) mod balance;
+pub(crate) mod balance_chart;
+pub(crate) mod boom;
 pub(crate) mod card;
 pub(crate) mod diagnostics;
 pub(crate) mod envelope;

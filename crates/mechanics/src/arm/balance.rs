@@ -57,6 +57,16 @@ impl TiltBalance {
         sum
     }
 
+    /// The same boom with more mass at a place of it (boom axes, from the pivot); a negative mass comes off.
+    #[must_use]
+    pub fn with(&self, mass_kg: f64, x_m: f64, z_m: f64) -> Self {
+        Self {
+            along_kgm: self.along_kgm + mass_kg * x_m,
+            above_kgm: self.above_kgm + mass_kg * z_m,
+            level_kgm: self.level_kgm,
+        }
+    }
+
     /// `A cos t - B sin t + C`, kg m.
     fn lever_kgm(&self, elevation_rad: f64) -> f64 {
         let (s, c) = elevation_rad.sin_cos();

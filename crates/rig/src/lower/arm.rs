@@ -1,7 +1,7 @@
 //! The arm, its sections, drives and payload.
 
 use super::context::{Context, Reported, View, mm};
-use super::platform::drag;
+use super::platform::{bolts, drag};
 use super::tube::named_section;
 use crate::diagnostic::Diagnostic;
 use crate::fact::Fact;
@@ -199,11 +199,16 @@ fn sections(cx: &mut Context<'_>, record: &Record) -> Option<Vec<BoomSection>> {
 fn section(cx: &mut Context<'_>, record: &Record) -> Option<BoomSection> {
     let view = View::plain(record);
     let (mass, drag) = (cx.fact(view, "mass"), cx.fact(view, "drag"));
+    let bolts = record.sub("bolts").map(|r| bolts(cx, r));
     let section = if record.has("tube") { Some(named_section(cx, view, "tube")) } else { None };
     let (from, to) = (record.measure("from")?, record.measure("to")?);
-    if record.is_faulty("diameter") {
+    if record.is_faulty("diameter") || record.is_faulty("bolts") {
         return None;
     }
+    let bolts = match bolts {
+        Some(bolts) => Some(bolts?),
+        None => None,
+    };
     let mut section = match section {
         Some(section) => Some(section?),
         None => None,
@@ -234,31 +239,28 @@ fn section(cx: &mut Context<'_>, record: &Record) -> Option<BoomSection> {
         );
         return None;
     }
-    Some(BoomSection { tag: record.tag.clone(), span, mass: mass?, diameter, drag, section })
+    Some(BoomSection { tag: record.tag.clone(), span, mass: mass?, diameter, drag, section, bolts })
 }
 
 fn counterweight(cx: &mut Context<'_>, record: &Record, sections: &[BoomSection]) -> Option<Counterweight> {
     let view = View::plain(record);
     let (mass, behind, under) = (cx.fact(view, "mass"), cx.fact(view, "behind"), cx.measure(view, "under"));
     let drag = drag(cx, record);
-    let plates: Vec<Option<f64>> = record
-        .list("plates")
-        .iter()
-        .map(|c| match &c.value {
-            Value::Fact(f) => Some(f.value),
-            _ => None,
-        })
-        .collect();
-    let plates: Vec<f64> = plates.into_iter().collect::<Option<_>>()?;
-    if plates.iter().any(|p| !(0.01..=500.0).contains(p)) {
+    let (plates, fitted) = (plates(cx, record, "plates"), plates(cx, record, "fitted"));
+    let (plates, fitted, mass, behind) = (plates?, fitted?, mass?, behind?);
+    let all: f64 = fitted.iter().sum();
+    if all > mass.high.max(mass.value) + 0.005 {
         cx.faults.push(
-            Diagnostic::error("R012", record.spot("plates"), "a counterweight plate has no sane mass")
-                .why("it must be between 10 g and 500 kg")
-                .mend("weigh the plates again"),
+            Diagnostic::error(
+                "R012",
+                record.spot("fitted"),
+                "the plates on the counterweight weigh more than the whole of it",
+            )
+            .why(format!("they are {all:.2} kg; `mass` is {:.2} kg with the carrier", mass.value))
+            .mend("weigh the counterweight as it hangs, or check the list `fitted`"),
         );
         return None;
     }
-    let behind = behind?;
     let tail = sections.iter().map(|s| -s.span.1).fold(0.0, f64::max);
     if tail > 0.0 && behind.value > tail + 0.0005 {
         cx.faults.push(
@@ -272,7 +274,73 @@ fn counterweight(cx: &mut Context<'_>, record: &Record, sections: &[BoomSection]
         );
         return None;
     }
-    Some(Counterweight { mass: mass?, behind, under: under?, drag: drag.ok()?, plates })
+    let slide = slide(cx, record, behind.value, tail)?;
+    Some(Counterweight { mass, behind, under: under?, drag: drag.ok()?, plates, fitted, slide })
+}
+
+/// A list of plates by mass, kg.
+fn plates(cx: &mut Context<'_>, record: &Record, key: &str) -> Option<Vec<f64>> {
+    if record.is_faulty(key) {
+        return None;
+    }
+    let one = |c: &crate::record::Cell| match &c.value {
+        Value::Fact(f) => Some(f.value),
+        _ => None,
+    };
+    let plates: Vec<f64> = record.list(key).iter().map(one).collect::<Option<_>>()?;
+    if plates.iter().any(|p| !(0.01..=500.0).contains(p)) {
+        cx.faults.push(
+            Diagnostic::error("R012", record.spot(key), "a counterweight plate has no sane mass")
+                .why("it must be between 10 g and 500 kg")
+                .mend("weigh the plates again"),
+        );
+        return None;
+    }
+    Some(plates)
+}
+
+/// Where the counterweight's carrier can slide; none where the file does not say. The outer `None` is a fault that is told.
+#[allow(clippy::option_option, reason = "a fault and a carrier that does not slide are two things")]
+fn slide(cx: &mut Context<'_>, record: &Record, behind: f64, tail: f64) -> Option<Option<(f64, f64)>> {
+    if record.is_faulty("behind_from") || record.is_faulty("behind_to") {
+        return None;
+    }
+    let (from, to) = match (record.measure("behind_from"), record.measure("behind_to")) {
+        (None, None) => return Some(None),
+        (Some(from), Some(to)) => (from, to),
+        (from, _) => {
+            let (here, other) =
+                if from.is_some() { ("behind_from", "behind_to") } else { ("behind_to", "behind_from") };
+            cx.faults.push(
+                Diagnostic::error(
+                    "R006",
+                    record.spot(here),
+                    format!("the carrier has a `{here}` and no `{other}`"),
+                )
+                .why("where the counterweight may slide needs both ends")
+                .mend(format!("measure the other end from the pivot and add `{other}`")),
+            );
+            return None;
+        }
+    };
+    let fault = |code, key, what: String| Diagnostic::error(code, record.spot(key), what);
+    let told = if from >= to {
+        fault("R028", "behind_from", "the carrier's range is upside down".to_owned())
+            .why(format!("{} is not nearer to the pivot than {}", mm(from), mm(to)))
+            .mend("put the end nearer to the pivot under `behind_from`")
+    } else if tail > 0.0 && to > tail + 0.0005 {
+        fault("R022", "behind_to", format!("the carrier runs {} beyond the tail's end", mm(to - tail)))
+            .why(format!("the tail ends {} behind the pivot", mm(tail)))
+            .mend("measure it from the pivot, or add the rest of the tail as a section")
+    } else if behind < from - 0.0005 || behind > to + 0.0005 {
+        fault("R028", "behind", "the counterweight sits outside the range of its carrier".to_owned())
+            .why(format!("{} is not between {} and {}", mm(behind), mm(from), mm(to)))
+            .mend("measure all three from the pivot to the middle of the weight")
+    } else {
+        return Some(Some((from, to)));
+    };
+    cx.faults.push(told);
+    None
 }
 
 fn drives(cx: &mut Context<'_>, record: &Record) -> Option<Drives> {

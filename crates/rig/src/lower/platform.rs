@@ -144,7 +144,7 @@ fn top(cx: &mut Context<'_>, record: &Record, foot: DVec3, platform: &Platform) 
     must_be_on(cx, record, platform, top).then_some(top)
 }
 
-fn bolts(cx: &mut Context<'_>, record: &Record) -> Option<Bolts> {
+pub(crate) fn bolts(cx: &mut Context<'_>, record: &Record) -> Option<Bolts> {
     let view = View::plain(record);
     let (torque, circle) = (cx.fact(view, "torque"), cx.measure(view, "circle"));
     let (thread_friction, face_friction) = (cx.fact(view, "thread_friction"), cx.fact(view, "face_friction"));

@@ -1,7 +1,7 @@
 //! The arm and what hangs on it.
 
 use super::place::{ACROSS, ELEVATION, PAN, PARKED, PLACE, SIZE};
-use super::platform::DRAG;
+use super::platform::{BOLTS, DRAG};
 use super::{Row, Shape, Table};
 use quantity::Kind::{AngularAcceleration, AngularSpeed, Frequency, Length, Mass, Moment, Number};
 
@@ -81,6 +81,12 @@ pub(crate) static SECTION: Table = Table {
             "Its round section, for stress and sag.",
             "\"tube 80 x 3.0 EN AW-6082 T6\"",
         ),
+        Row::new(
+            "bolts",
+            Shape::Table(&BOLTS),
+            "Bolts of the joint at its end nearer the pivot, where it is a flange on a ring of bolts.",
+            "{ thread = \"M8\", class = \"8.8\", count = 6, circle = \"110 mm\", torque = \"25 N·m\" }",
+        ),
     ]],
 };
 
@@ -107,6 +113,21 @@ pub(crate) static COUNTERWEIGHT: Table = Table {
         ),
         DRAG,
         Row::new("plates", Shape::List(&Shape::Measure(Mass)), "Plates at hand.", "[\"5 kg\", \"2.5 kg\"]"),
+        Row::new(
+            "fitted",
+            Shape::List(&Shape::Measure(Mass)),
+            "Plates on it now that can come off; they are part of `mass`.",
+            "[\"10 kg\", \"10 kg\", \"5 kg\"]",
+        ),
+        Row::new(
+            "behind_from",
+            Shape::Measure(Length),
+            "Where its carrier can slide: nearest to the pivot.",
+            "\"420 mm\"",
+        )
+        .within("1 mm", "10 m"),
+        Row::new("behind_to", Shape::Measure(Length), "Farthest from the pivot.", "\"640 mm\"")
+            .within("1 mm", "10 m"),
     ]],
 };
 

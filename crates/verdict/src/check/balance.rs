@@ -1,77 +1,60 @@
 //! How far the boom is from balance, and which plates at hand bring it nearest.
 
-use super::once::{mass, refused};
+use super::once::{length, mass, refused};
+use crate::balance::{NoPlan, Plan, Plans, WORTH_NM};
 use crate::context::Context;
 use crate::finding::{Finding, HandCheck, Step};
 use crate::parts::PartRef;
 use crate::state::elevation_words;
-use mechanics::arm::{ArmError, TiltBalance};
+use mechanics::arm::TiltBalance;
 use quantity::{Kind, both_kind};
-use rig::model::Counterweight;
+use rig::model::Arm;
 use rig::policy::CheckId;
 
 const ID: (CheckId, PartRef) = (CheckId::TiltDrive, PartRef::Arm);
-/// Plates that are tried in every combination; more would take long and help nobody.
-const MOST_PLATES: usize = 16;
-/// A gain smaller than this is not worth a plate, N m.
-const WORTH_NM: f64 = 0.05;
 
-/// A note on the residual tilt moment over the elevation range and on the plates to add.
+/// A note on the residual tilt moment over the elevation range and on the plates or the slide that mend it.
 pub(super) fn check(ctx: &Context<'_>) -> Vec<Finding> {
     let (Some(model), Some(arm)) = (&ctx.arm, &ctx.rig.arm) else { return Vec::new() };
-    let balance = TiltBalance::of(&model.chain);
-    match note(&balance, &arm.counterweight, arm.elevation) {
+    match note(&TiltBalance::of(&model.chain), arm) {
         Ok(f) => vec![f],
         Err(e) => vec![refused(ID.0, ID.1, "arm.counterweight", e)],
     }
 }
 
-/// The same boom with more mass on its counterweight.
-fn with(balance: &TiltBalance, cw: &Counterweight, kg: f64) -> TiltBalance {
-    TiltBalance {
-        along_kgm: balance.along_kgm - kg * cw.behind.value,
-        above_kgm: balance.above_kgm - kg * cw.under,
-        level_kgm: balance.level_kgm,
-    }
+fn moment(nm: f64) -> String {
+    both_kind(nm.abs(), Kind::Moment)
 }
 
-/// The plates that leave least to hold over the range (fewest of those that do as well), and the moment left.
-fn best_plates(
-    balance: &TiltBalance,
-    cw: &Counterweight,
-    range: (f64, f64),
-) -> Result<(Vec<f64>, f64), ArmError> {
-    let plates: Vec<f64> =
-        cw.plates.iter().copied().filter(|p| p.is_finite() && *p > 0.0).take(MOST_PLATES).collect();
-    let mut best = (Vec::new(), balance.worst_torque_nm(range.0, range.1)?.1);
-    for chosen in 1_u32..(1_u32 << plates.len()) {
-        let pick: Vec<f64> =
-            plates.iter().enumerate().filter(|(i, _)| chosen & (1 << i) != 0).map(|(_, p)| *p).collect();
-        let left = with(balance, cw, pick.iter().sum()).worst_torque_nm(range.0, range.1)?.1;
-        let gain = best.1.abs() - left.abs();
-        if gain > WORTH_NM || (gain > -1e-9 && pick.len() < best.0.len()) {
-            best = (pick, left);
-        }
+/// What to do, in words.
+fn steps(plan: &Plan) -> String {
+    let list = |plates: &[f64]| plates.iter().map(|p| mass(*p)).collect::<Vec<_>>().join(" + ");
+    let mut out = Vec::new();
+    if !plan.plates.on.is_empty() {
+        out.push(format!("add {} to the counterweight", list(&plan.plates.on)));
     }
-    Ok(best)
+    if !plan.plates.off.is_empty() {
+        out.push(format!("take {} off the counterweight", list(&plan.plates.off)));
+    }
+    if plan.slides_m != 0.0 {
+        out.push(format!("slide it to {} behind the pivot", length(plan.behind_m)));
+    }
+    out.join(" and ")
 }
 
-fn note(balance: &TiltBalance, cw: &Counterweight, range: (f64, f64)) -> Result<Finding, ArmError> {
-    let level = balance.torque_nm(0.0)?;
-    let (at, worst) = balance.worst_torque_nm(range.0, range.1)?;
-    let (plates, left) = best_plates(balance, cw, range)?;
-    let moment = |nm: f64| both_kind(nm.abs(), Kind::Moment);
+fn note(balance: &TiltBalance, arm: &Arm) -> Result<Finding, NoPlan> {
+    let plans = Plans::of(balance, arm)?;
+    let (level, at, worst) = (plans.now.level_nm, plans.now.at_rad, plans.now.worst_nm);
     let heavy = if worst > 0.0 { "nose-heavy" } else { "tail-heavy" };
     let state = if worst.abs() < WORTH_NM {
         "boom in balance over its whole range".to_owned()
     } else {
         format!("{heavy} by {} at {}", moment(worst), elevation_words(at))
     };
-    let added: f64 = plates.iter().sum();
-    let lever = cw.behind.value;
-    let mend = if !plates.is_empty() {
-        let list: Vec<String> = plates.iter().map(|p| mass(*p)).collect();
-        format!("; add {} to the counterweight: {} left", list.join(" + "), moment(left))
+    let lever = arm.counterweight.behind.value;
+    let advice = plans.advice();
+    let mend = if let Some(plan) = advice {
+        format!("; {}: {} left", steps(plan), moment(plan.left.worst_nm))
     } else if level < -WORTH_NM && lever > 0.0 {
         format!(
             "; take {} off the counterweight, or move it nearer the pivot",
@@ -82,15 +65,17 @@ fn note(balance: &TiltBalance, cw: &Counterweight, range: (f64, f64)) -> Result<
     } else {
         String::new()
     };
+    let (added, behind, left) =
+        advice.map_or((0.0, lever, worst), |p| (p.plates.kg, p.behind_m, p.left.worst_nm));
     let hand = HandCheck {
         formula: "tau = g (A cos e - B sin e + C);  a plate p behind by b, under by u: A - p b, B - p u",
-        source: "virtual work of the weights; mechanics.md §3.4.6, §4.18",
+        source: "virtual work of the weights; mechanics.md §3.4.6, §13.1",
         steps: vec![
             Step::new("level", "moment to hold the boom level, nose-heavy +", level, Kind::Moment),
             Step::new("at", "elevation where holding takes most", at, Kind::Angle),
             Step::new("worst", "moment there", worst, Kind::Moment),
             Step::new("p", "plates to add", added, Kind::Mass),
-            Step::new("b", "counterweight behind the pivot", lever, Kind::Length),
+            Step::new("b", "counterweight behind the pivot", behind, Kind::Length),
             Step::new("left", "most to hold with them", left, Kind::Moment),
         ],
     };

@@ -15,7 +15,7 @@ impl BoomStress {
     pub(super) fn of(ctx: &Context<'_>) -> Self {
         let mut items = Vec::new();
         if let (Some(model), Some(arm)) = (&ctx.arm, &ctx.rig.arm) {
-            for (k, cut) in model.cuts.iter().enumerate() {
+            for (k, cut) in model.cuts.iter().enumerate().filter(|(_, c)| !c.tail) {
                 let section = arm.sections[cut.section].section.as_ref();
                 if let Some(data) = section.and_then(stress_data) {
                     items.push(Item::new(PartRef::BoomSection(cut.section), Source::Cut(k), data));

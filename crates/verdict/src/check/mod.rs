@@ -7,6 +7,8 @@ use quantity::Kind;
 use rig::policy::CheckId;
 
 mod balance;
+mod bolt_ring;
+mod boom_bolts;
 mod boom_sag;
 mod boom_stress;
 mod clamp_slip;
@@ -221,6 +223,7 @@ pub fn swept(ctx: &Context<'_>) -> Vec<Box<dyn Swept>> {
         Box::new(drive_torque::tilt(ctx)),
         Box::new(drive_torque::pan(ctx)),
         Box::new(boom_stress::BoomStress::of(ctx)),
+        Box::new(boom_bolts::BoomBolts::of(ctx)),
     ]
 }
 

@@ -1,9 +1,7 @@
 //! What the arm does to the platform in many states at once: for one pose, all instants side by side.
 
 use crate::context::Context;
-use glam::DVec3;
 use mechanics::arm::{self, InWind, Pose, TERMS, WrenchBasis};
-use mechanics::wrench::Wrench;
 use rig::model::ArmUse;
 use std::ops::Range;
 
@@ -89,12 +87,11 @@ impl ArmRows {
             Err(_) => out.values[..OWN * n].fill(f64::NAN),
         }
         for (k, cut) in arm.cuts.iter().enumerate() {
-            let at_cut = |w: Wrench| w.about(DVec3::ZERO, DVec3::X * cut.along).to_array();
             let first = OWN + 6 * k;
             match at_pose(&cut.beyond, pose) {
                 Ok((basis, wind)) => {
-                    let columns = basis.columns().map(|c| at_cut(c.boom_root));
-                    let flow = |(drive, motion)| at_cut(ctx.wind_of(&wind, drive, motion).boom_root);
+                    let columns = basis.columns().map(|c| cut.forces(pose, &c));
+                    let flow = |(drive, motion)| cut.forces(pose, &ctx.wind_of(&wind, drive, motion));
                     out.fill(first, &columns, instants, flow);
                 }
                 Err(_) => out.values[first * n..(first + 6) * n].fill(f64::NAN),

@@ -1,0 +1,124 @@
+//! A ring of like bolts: force on the worst one, and how near it is to proof load, opening and slip.
+
+use crate::finding::{HandCheck, Need, Step};
+use glam::DVec2;
+use mechanics::bolt::joint::{BoltForce, Fastener};
+use mechanics::bolt::thread::{Class, Thread};
+use quantity::Kind;
+use rig::model::Bolts;
+
+/// Share of an outside pull that a bolt in a steel or aluminium joint takes; the joint gives up the rest of its clamping.
+/// Shigley's worked joints have 0.2 to 0.4 \[from memory\].
+const BOLT_SHARE: f64 = 0.25;
+
+/// How many, as a number to reckon with; the reader allows at most 64.
+fn count(bolts: &Bolts) -> f64 {
+    f64::from(u8::try_from(bolts.count).unwrap_or(u8::MAX))
+}
+
+/// Tension in the worst bolt per N m of bending on the ring.
+///
+/// Three or more on a circle `D`: `4 M / (n D)`, in any direction. Two: `M / D`, where the foot's plate bears at least half
+/// the spacing away from the line of the bolts.
+fn tension_per_moment(bolts: &Bolts) -> f64 {
+    let n = count(bolts);
+    if bolts.count >= 3 { 4.0 / (n * bolts.circle) } else { 1.0 / bolts.circle }
+}
+
+/// Proof load, preload, face friction, 1/n, tension per moment, shear per turning moment, two bolts only, torque; or what is
+/// missing. `(key, place, of)`: the key in the file, and in words where the bolts sit and of what.
+pub(super) fn numbers(bolts: Option<&Bolts>, (key, place, of): (&str, &str, &str)) -> Result<[f64; 8], Need> {
+    let need = |what: String, settle: &str| Need { what, key: key.to_owned(), settle: settle.to_owned() };
+    let bolts = bolts.ok_or_else(|| {
+        need(
+            format!("bolts {place} {of}"),
+            "read size and class off the head, count them, measure the circle",
+        )
+    })?;
+    if bolts.count < 2 || bolts.circle <= 0.0 {
+        return Err(need(
+            format!("a ring of bolts on {of}: one bolt holds no moment"),
+            "use two or more bolts and state the circle they stand on",
+        ));
+    }
+    let size: Option<u8> = bolts.thread.trim_start_matches(['M', 'm']).trim().parse().ok();
+    let thread = size.and_then(Thread::coarse).ok_or_else(|| {
+        need(format!("thread {} of {of}", bolts.thread), "state a coarse metric thread from M4 to M16")
+    })?;
+    let class = match bolts.class.as_str() {
+        "8.8" => Class::C8_8,
+        "10.9" => Class::C10_9,
+        "12.9" => Class::C12_9,
+        other => {
+            return Err(need(format!("bolt class {other} of {of}"), "read 8.8, 10.9 or 12.9 off the head"));
+        }
+    };
+    let mu = bolts.thread_friction.value;
+    let preload = thread.preload_from_torque_n(bolts.torque.value, mu, mu).unwrap_or(0.0);
+    let n = count(bolts);
+    let two = if bolts.count == 2 { 1.0 } else { 0.0 };
+    Ok([
+        thread.proof_load_n(class),
+        preload,
+        bolts.face_friction.value,
+        1.0 / n,
+        tension_per_moment(bolts),
+        2.0 / (n * bolts.circle),
+        two,
+        bolts.torque.value,
+    ])
+}
+
+/// Force on the worst bolt: `r` is `Fx Fy Fz Mx My Mz` on what the ring is bolted to, about the ring's middle, z square to it and
+/// away from what pulls: a force down z (`Fz` under 0) pulls on the bolts.
+pub(super) fn force(data: &[f64; 8], r: &[f64; 6]) -> BoltForce {
+    let [_, _, _, per_n, per_m, per_turn, two, _] = *data;
+    let moment = if two > 0.5 { r[3].abs() + r[4].abs() } else { (r[3] * r[3] + r[4] * r[4]).sqrt() };
+    let tension_n = (-r[2]).max(0.0) * per_n + moment * per_m;
+    BoltForce {
+        tension_n,
+        shear_n: DVec2::new((r[0] * r[0] + r[1] * r[1]).sqrt() * per_n + r[5].abs() * per_turn, 0.0),
+    }
+}
+
+/// Uses of proof load, of opening and of slip.
+pub(super) fn uses(data: &[f64; 8], f: BoltForce) -> [f64; 3] {
+    let Ok(b) = Fastener::new(data[0], data[1].min(data[0] * 0.999), BOLT_SHARE, data[2]) else {
+        return [f64::INFINITY; 3];
+    };
+    let inverse = |m: f64| if m > 0.0 { 1.0 / m } else { f64::INFINITY };
+    let strength = b.strength_margin(f).map_or(f64::INFINITY, inverse);
+    let opening = b.separation(f.tension_n).map_or(f64::INFINITY, inverse);
+    let slip = b.slip(f).map_or(f64::INFINITY, |c| super::utilisation(c.demand_n, c.capacity_n));
+    [strength, opening, slip]
+}
+
+/// The largest of [`uses`].
+#[inline(always)]
+pub(super) fn largest(data: &[f64; 8], f: BoltForce) -> f64 {
+    let [a, b, c] = uses(data, f);
+    a.max(b).max(c)
+}
+
+/// The same by hand.
+pub(super) fn hand(d: &[f64; 8], r: &[f64; 6]) -> HandCheck {
+    let f = force(d, r);
+    let [strength, opening, slip] = uses(d, f);
+    HandCheck {
+        formula: "proof: sqrt((Fi + C T)² + 3 V²) = Fp;  opening: (1 - C) T = Fi;  slip: V/mu + (1 - C) T = Fi",
+        source: "Shigley, bolted joints; preload after VDI 2230; mechanics.md §8.4",
+        steps: vec![
+            Step::new("M", "bending on the ring of bolts", r[3].hypot(r[4]), Kind::Moment),
+            Step::new("T", "tension in the worst bolt", f.tension_n, Kind::Force),
+            Step::new("V", "shear on the worst bolt", f.shear_n.length(), Kind::Force),
+            Step::new("tq", "tightening torque", d[7], Kind::Moment),
+            Step::new("Fi", "preload from that torque", d[1], Kind::Force),
+            Step::new("Fp", "proof load", d[0], Kind::Force),
+            Step::new("C", "share of an outside pull that the bolt takes", BOLT_SHARE, Kind::Number),
+            Step::new("mu", "friction between the faces", d[2], Kind::Number),
+            Step::new("proof", "share of the action that reaches proof", strength, Kind::Number),
+            Step::new("opening", "share that opens the joint", opening, Kind::Number),
+            Step::new("slip", "share that slips the joint", slip, Kind::Number),
+        ],
+    }
+}

@@ -1,6 +1,8 @@
 //! `--chart FILE.svg`: a chart written beside what is printed.
 
 pub(crate) mod around;
+pub(crate) mod balance;
+pub(crate) mod charge;
 
 use crate::io::Stop;
 use draw::chart::Chart;

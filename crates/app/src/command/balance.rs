@@ -65,7 +65,7 @@ pub(crate) fn run(args: &Args, io: &mut Io<'_>) -> Result<(), Stop> {
         GO
     };
     if let Some(path) = &args.chart {
-        let drawn = print::balance_chart::chart(rig, &balance).ok_or_else(|| {
+        let drawn = chart::balance::by_payload(rig, &balance).ok_or_else(|| {
             Stop::bad(
                 "there is no chart to draw: more than the payload is not weighed",
                 "weigh what clingfish balance names and write it into the file",

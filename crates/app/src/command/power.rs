@@ -4,9 +4,7 @@ use crate::io::{Io, Stop};
 use crate::open::open;
 use crate::print::power::Sheet;
 use crate::{GO, HOLD, NO_GO, chart, json, print};
-use draw::chart::{Along, Axis, Chart, Limit, Line, Scale};
-use quantity::{Kind, both_kind};
-use rig::model::power::Power;
+use quantity::Kind;
 use rig::{Fact, Rig};
 use std::path::PathBuf;
 use verdict::Answer;
@@ -58,7 +56,7 @@ pub(crate) fn run(args: &Args, io: &mut Io<'_>) -> Result<(), Stop> {
     };
     let sheet = Sheet { rig: &rig, plan: plan.as_ref().ok(), answer, findings: &findings, needs: &needs, tables: tables.as_ref() };
     if let Some(path) = &args.chart {
-        let drawn = tables.as_ref().zip(rig.power.as_ref()).and_then(|(t, p)| charge(&rig, p, t));
+        let drawn = tables.as_ref().zip(rig.power.as_ref()).and_then(|(t, p)| chart::charge::over_the_day(&rig, p, t));
         let Some(drawn) = drawn else {
             return Err(Stop::bad(
                 "there is no day to draw",
@@ -103,25 +101,4 @@ fn asked(rig: &Rig, hours: Option<f64>, cold: Option<f64>) -> Rig {
         power.hours = Some(Fact::stated(seconds, Kind::Time, "power.hours"));
     }
     out
-}
-
-/// Charge left over the day, one line a battery.
-fn charge(rig: &Rig, power: &Power, tables: &Report) -> Option<Chart> {
-    let hours = power.hours.as_ref()?.value;
-    let (mut lines, mut limits, mut notes) = (Vec::new(), Vec::new(), Vec::new());
-    for row in &tables.batteries {
-        let Some(day) = &row.day else { continue };
-        let battery = &power.batteries[row.battery];
-        lines.push(Line { label: battery.tag.clone(), points: day.run.curve.clone(), dots: false });
-        limits.push(Limit { label: format!("{}: leave this in it", battery.tag), at: day.floor, along: Along::Y });
-        notes.push(format!("{} at {}", battery.tag, both_kind(battery.temperature.value, Kind::Temperature)));
-    }
-    (!lines.is_empty()).then(|| Chart {
-        title: format!("{}: charge left", rig.name),
-        x: Axis::new("time of the day", Scale::Linear).unit("h", 3600.0).from_to(0.0, hours),
-        y: Axis::new("charge left", Scale::Linear).unit("%", 0.01).from_to(0.0, 1.0),
-        lines,
-        limits,
-        notes,
-    })
 }

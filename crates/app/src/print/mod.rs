@@ -3,7 +3,6 @@
 pub(crate) mod advice;
 pub(crate) mod around;
 pub(crate) mod balance;
-pub(crate) mod balance_chart;
 pub(crate) mod boom;
 pub(crate) mod card;
 pub(crate) mod diagnostics;

@@ -5,7 +5,7 @@ use rig::Rig;
 use verdict::balance::Balance;
 
 /// Counterweight against payload; where the carrier slides, its place against payload. None where the moments are not known.
-pub(crate) fn chart(rig: &Rig, b: &Balance) -> Option<Chart> {
+pub(crate) fn by_payload(rig: &Rig, b: &Balance) -> Option<Chart> {
     let arm = rig.arm.as_ref()?;
     if b.unweighed.as_ref().is_some_and(|u| !u.payload_alone) {
         return None;

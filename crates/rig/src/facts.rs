@@ -96,6 +96,9 @@ pub fn facts_mut(rig: &mut Rig, visit: &mut dyn FnMut(&mut Fact)) {
     if let Some(a) = &mut rig.arm {
         each(arm(a));
     }
+    if let Some(c) = &mut rig.camera {
+        each(c.facts_mut());
+    }
     for m in &mut rig.manoeuvres {
         each(vec![Some(&mut m.speed), Some(&mut m.forward), Some(&mut m.left), m.yaw_rate.as_mut()]);
         match &mut m.vertical {
@@ -135,6 +138,7 @@ fn arm(a: &mut Arm) -> Vec<Option<&mut Fact>> {
     let c = &mut a.counterweight;
     out.extend([Some(&mut c.mass), Some(&mut c.behind), drag(&mut c.drag)]);
     out.extend([Some(&mut a.isolator.mass), a.isolator.frequency.as_mut()]);
+    out.extend(a.isolator.unit.facts_mut());
     out.extend([Some(&mut a.payload.mass), drag(&mut a.payload.drag)]);
     let d = &mut a.drives;
     out.extend([

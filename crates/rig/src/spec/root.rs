@@ -1,6 +1,6 @@
 //! The two files: a rig file and a parts file.
 
-use super::{Row, Shape, Table, arm, car, cup, grid, panel, platform, policy, strap};
+use super::{Row, Shape, Table, arm, camera, car, cup, grid, isolator, panel, platform, policy, strap};
 
 /// The one version of the format.
 pub(crate) const VERSION: usize = 1;
@@ -28,8 +28,9 @@ pub(crate) static RIG: Table = Table {
         Row::new("strap", Shape::Tagged(&strap::STRAP), strap::STRAP.doc, "[strap.SF]"),
         Row::new("item", Shape::Tagged(&platform::ITEM), platform::ITEM.doc, "[item.battery]"),
         Row::new("arm", Shape::Table(&arm::ARM), arm::ARM.doc, "[arm]"),
-        Row::new("isolator", Shape::Table(&arm::ISOLATOR), arm::ISOLATOR.doc, "[isolator]"),
+        Row::new("isolator", Shape::Table(&isolator::ISOLATOR), isolator::ISOLATOR.doc, "[isolator]"),
         Row::new("payload", Shape::Table(&arm::PAYLOAD), arm::PAYLOAD.doc, "[payload]"),
+        Row::new("camera", Shape::Table(&camera::CAMERA), camera::CAMERA.doc, "[camera]"),
         Row::new("manoeuvre", Shape::Tagged(&policy::MANOEUVRE), policy::MANOEUVRE.doc, "[manoeuvre.bend]"),
         Row::new("policy", Shape::Table(&policy::POLICY), policy::POLICY.doc, "[policy]"),
     ]],

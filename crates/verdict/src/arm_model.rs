@@ -3,6 +3,7 @@
 use crate::Fault;
 use glam::DVec3;
 use mechanics::arm::{Arm, Body, Carrier, Drag, DriveLimits, Geometry, Levelling, Motion, Pose, Section};
+use mechanics::frame::{Frame, PointMass};
 use rig::model::{self, Rig};
 
 /// The arm, its motions, and the same arm cut at stations of the boom.
@@ -117,6 +118,17 @@ impl ArmModel {
         let cuts = cuts(arm, geometry, &hanging)?;
         let parked = Pose { pan_rad: arm.parked.0, elevation_rad: arm.parked.1 };
         Ok(Some(Self { chain, motions, parked, cuts, tip }))
+    }
+}
+
+impl ArmModel {
+    /// Fixes every body of the arm to a platform's node in a pose, as a stiff arm with locked drives has them.
+    pub(crate) fn stand_on(&self, frame: &mut Frame, node: usize, base: DVec3, pose: Pose) {
+        for body in self.chain.bodies() {
+            let alone = Arm::new(*self.chain.geometry(), self.chain.levelling(), vec![*body]);
+            let at = alone.and_then(|a| a.mass_centre_m(pose)).unwrap_or(DVec3::NAN);
+            frame.masses.push(PointMass { node, mass_kg: body.mass_kg(), at: base + at });
+        }
     }
 }
 

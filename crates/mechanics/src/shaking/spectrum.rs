@@ -40,7 +40,7 @@ pub fn mean_squares<const N: usize>(
         if let [from, to] = *pair
             && to > from * (1.0 + 1e-9)
         {
-            let piece = piece(from.ln(), to.ln(), &sum, &at)?;
+            let piece = piece((from, to), &sum, &at)?;
             for (total, p) in sum.iter_mut().zip(piece) {
                 *total += p;
             }
@@ -50,13 +50,14 @@ pub fn mean_squares<const N: usize>(
 }
 
 fn piece<const N: usize>(
-    from: f64,
-    to: f64,
+    (from_hz, to_hz): (f64, f64),
     sum: &[f64; N],
     at: &impl Fn(f64) -> [f64; N],
 ) -> Result<[f64; N], ShakingError> {
+    let (from, to) = (from_hz.ln(), to_hz.ln());
     let value = |x: f64| {
-        let f = x.exp();
+        // Rounding must not leave the band.
+        let f = x.exp().clamp(from_hz, to_hz);
         at(f).map(|s| s * f)
     };
     let add = |a: &mut [f64; N], b: [f64; N]| a.iter_mut().zip(b).for_each(|(a, b)| *a += b);

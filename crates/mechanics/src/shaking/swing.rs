@@ -59,6 +59,11 @@ impl Swing {
         })
     }
 
+    /// Pivot over the mass centre, m.
+    pub fn length_m(&self) -> f64 {
+        self.length_m
+    }
+
     fn inertia(&self) -> f64 {
         self.length_m * self.length_m + self.gyration_m * self.gyration_m
     }

@@ -134,13 +134,13 @@ pub(crate) static ISOLATOR: Table = Table {
         .within("0.05 Hz", "100 Hz"),
         Row::new("damping", Shape::Quantity(Number), "Damping ratio up and down.", "0.2")
             .settle(RELEASE)
-            .within("0", "2"),
+            .within("0.005", "2"),
         Row::new("damping_fore_aft", Shape::Quantity(Number), "Damping ratio fore and aft.", "0.1")
             .settle(RELEASE)
-            .within("0", "2"),
+            .within("0.005", "2"),
         Row::new("damping_sideways", Shape::Quantity(Number), "Damping ratio sideways.", "0.1")
             .settle(RELEASE)
-            .within("0", "2"),
+            .within("0.005", "2"),
         Row::new("coil", Shape::Table(&COIL), COIL.doc, "{ rate = \"2.4 N/mm\" }"),
         Row::new("air", Shape::Table(&AIR), AIR.doc, "{ area = \"12 cm2\", column = \"120 mm\" }"),
         Row::new("springs", Shape::Count(1, 64), "How many such springs share the payload; 1 when left out.", "2"),

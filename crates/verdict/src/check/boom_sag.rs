@@ -10,6 +10,7 @@ use mechanics::STANDARD_GRAVITY;
 use mechanics::frame::{
     Beam, Factored, Frame, Load, Lost, Member, PointMass, SolveError, Strand, StrandPoint, Support,
 };
+use mechanics::shaking::carry::ShakenMode;
 use quantity::Kind;
 use rig::model::{Arm, BoomSection};
 use rig::policy::CheckId;
@@ -154,6 +155,18 @@ impl Boom {
         });
         Ok(upright.map(|m| m.frequency_hz))
     }
+}
+
+/// Modes of the boom as its tip sees them, driven by the pivot's movement, braces that hang slack left out, and its length; or the
+/// section whose tube is not known. Boom axes, from the pivot.
+pub(crate) fn shaken(arm: &Arm, highest_hz: f64) -> Result<Result<(Vec<ShakenMode>, f64), SolveError>, String> {
+    let boom = Boom::of(arm)?;
+    let of = || -> Result<(Vec<ShakenMode>, f64), SolveError> {
+        let (_, slack) = boom.sag(arm.parked.1, true)?;
+        let modes = boom.frame.factor(&slack)?.shaken_modes(highest_hz, boom.tip, DVec3::ZERO)?;
+        Ok((modes, boom.length))
+    };
+    Ok(of())
 }
 
 fn findings(ctx: &Context<'_>, arm: &Arm, boom: &Boom) -> Result<Vec<Finding>, SolveError> {

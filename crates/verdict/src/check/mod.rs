@@ -7,7 +7,7 @@ use quantity::Kind;
 use rig::policy::CheckId;
 
 mod balance;
-mod boom_sag;
+pub(crate) mod boom_sag;
 mod boom_stress;
 mod clamp_slip;
 mod clash;

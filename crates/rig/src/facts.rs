@@ -1,6 +1,7 @@
 //! Every fact of a model.
 
 use crate::fact::Fact;
+use crate::isolator::Unit;
 use crate::model::{Arm, Drag, Rig, Section, Vertical};
 
 /// Calls `visit` on every fact of the model, in the order of the file format.
@@ -154,10 +155,16 @@ fn arm(a: &mut Arm) -> Vec<Option<&mut Fact>> {
     out
 }
 
-/// Copies of the facts that are assumed, in file order, each key once.
+/// Copies of the facts that are assumed and that a check may rest on, in file order, each key once. None rests on the camera or on
+/// the isolator's unit.
 pub fn assumed(rig: &Rig) -> Vec<Fact> {
     let mut out: Vec<Fact> = Vec::new();
-    facts_mut(&mut rig.clone(), &mut |fact| {
+    let mut rig = rig.clone();
+    rig.camera = None;
+    if let Some(arm) = &mut rig.arm {
+        arm.isolator.unit = Unit::default();
+    }
+    facts_mut(&mut rig, &mut |fact| {
         if fact.is_assumed() && !out.iter().any(|f| f.key == fact.key) {
             out.push(fact.clone());
         }

@@ -122,13 +122,22 @@ impl ArmModel {
 }
 
 impl ArmModel {
-    /// Fixes every body of the arm to a platform's node in a pose, as a stiff arm with locked drives has them.
-    pub(crate) fn stand_on(&self, frame: &mut Frame, node: usize, base: DVec3, pose: Pose) {
-        for body in self.chain.bodies() {
+    /// Fixes the bodies of the arm that `which` picks to a platform's node in a pose, as a stiff arm with locked drives has them.
+    pub(crate) fn stand_on(&self, frame: &mut Frame, (node, base): (usize, DVec3), pose: Pose, which: fn(&Body) -> bool) {
+        for body in self.chain.bodies().iter().filter(|b| which(b)) {
             let alone = Arm::new(*self.chain.geometry(), self.chain.levelling(), vec![*body]);
             let at = alone.and_then(|a| a.mass_centre_m(pose)).unwrap_or(DVec3::NAN);
             frame.masses.push(PointMass { node, mass_kg: body.mass_kg(), at: base + at });
         }
+    }
+}
+
+/// A body of the front boom or of what hangs on its tip.
+pub(crate) fn is_front(body: &Body) -> bool {
+    match body.carrier() {
+        Carrier::Boom => body.centre_m().x > 0.0,
+        Carrier::LevelTip | Carrier::FixedTip => true,
+        Carrier::Base | Carrier::Mast => false,
     }
 }
 

@@ -30,6 +30,8 @@ commands! {
     Explain => explain,
     Advise => advise,
     Respond => respond,
+    Isolator => isolator,
+    Picture => picture,
     Parts => parts,
     Schema => schema,
     New => new,

@@ -7,6 +7,8 @@ pub(crate) mod diagnostic;
 pub(crate) mod envelope;
 pub(crate) mod explain;
 pub(crate) mod finding;
+pub(crate) mod isolator;
+pub(crate) mod picture;
 pub(crate) mod respond;
 
 use crate::io::Stop;

@@ -7,6 +7,7 @@
 pub mod blur;
 pub mod body;
 pub mod carry;
+pub mod kerb;
 pub mod oscillator;
 pub mod spectrum;
 pub mod spring;

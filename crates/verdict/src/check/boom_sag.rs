@@ -10,7 +10,6 @@ use mechanics::STANDARD_GRAVITY;
 use mechanics::frame::{
     Beam, Factored, Frame, Load, Lost, Member, PointMass, SolveError, Strand, StrandPoint, Support,
 };
-use mechanics::shaking::carry::ShakenMode;
 use quantity::Kind;
 use rig::model::{Arm, BoomSection};
 use rig::policy::CheckId;
@@ -157,16 +156,11 @@ impl Boom {
     }
 }
 
-/// Modes of the boom as its tip sees them, driven by the pivot's movement, braces that hang slack left out, and its length; or the
-/// section whose tube is not known. Boom axes, from the pivot.
-pub(crate) fn shaken(arm: &Arm, highest_hz: f64) -> Result<Result<(Vec<ShakenMode>, f64), SolveError>, String> {
+/// The front of the boom as a frame in boom axes, its tip's node and the braces that hang slack; or the section whose tube is not
+/// known. The first node is the pivot.
+pub(crate) fn front(arm: &Arm) -> Result<Result<(Frame, usize, Vec<Lost>), SolveError>, String> {
     let boom = Boom::of(arm)?;
-    let of = || -> Result<(Vec<ShakenMode>, f64), SolveError> {
-        let (_, slack) = boom.sag(arm.parked.1, true)?;
-        let modes = boom.frame.factor(&slack)?.shaken_modes(highest_hz, boom.tip, DVec3::ZERO)?;
-        Ok((modes, boom.length))
-    };
-    Ok(of())
+    Ok(boom.sag(arm.parked.1, true).map(|(_, slack)| (boom.frame, boom.tip, slack)))
 }
 
 fn findings(ctx: &Context<'_>, arm: &Arm, boom: &Boom) -> Result<Vec<Finding>, SolveError> {

@@ -97,7 +97,7 @@ fn modes(ctx: &Context<'_>, count: usize) -> Result<Vec<Mode>, SolveError> {
     if let (Some(model), Some(arm)) = (&ctx.arm, &ctx.rig.arm)
         && let Some(node) = ctx.structure.platform_node.get(arm.platform).copied()
     {
-        model.stand_on(&mut frame, node, arm.base, ctx.parked());
+        model.stand_on(&mut frame, (node, arm.base), ctx.parked(), |_| true);
     }
     frame.factor(&[])?.modes(count)
 }

@@ -177,15 +177,16 @@ impl Isolator {
         }
         self.needs.extend(needs);
         for p in &self.pushes {
-            let Some((down, up)) = p.left_m else { continue };
-            let (stop, left, held) =
-                if down <= up { ("lower", down, p.held_m.0) } else { ("upper", up, p.held_m.1) };
-            let travel = self.travel_m.map_or(0.0, |(u, d)| if down <= up { d } else { u });
-            if held > travel {
-                self.wrong.push(format!("{}: the payload goes down on its {stop} stop and stays there", p.manoeuvre));
-            } else if left < 0.0 {
+            let (Some((down, up)), Some((above, below))) = (p.left_m, self.travel_m) else { continue };
+            if down >= 0.0 && up >= 0.0 {
+                continue;
+            }
+            let (stop, held) = if down <= up { ("lower", p.held_m.0 > below) } else { ("upper", p.held_m.1 > above) };
+            if held && !p.kerb {
+                self.wrong.push(format!("{}: the payload goes to its {stop} stop and stays there", p.manoeuvre));
+            } else {
                 self.doubts.push(format!(
-                    "{}: a sudden push takes the payload to its {stop} stop; slower, or a stiffer setting",
+                    "{}: the payload reaches its {stop} stop: slower, a stiffer setting, more damping, or more travel",
                     p.manoeuvre
                 ));
             }
@@ -263,11 +264,8 @@ fn passed(rig: &Rig, up: &Axis, engine_hz: Option<f64>) -> Result<Vec<Passed>, F
     let car = QuarterCar::new(rig_part::corner(rig)).map_err(Fault::from_error)?;
     let (body, hop) = car.natural_frequencies_hz();
     let mut places = vec![("bounce of the car".to_owned(), body), ("hop of the wheels".to_owned(), hop)];
-    let modes = rig_part::lowest(rig, 3)?;
-    places.extend(modes.iter().enumerate().map(|(i, f)| (format!("rig, frequency {}", i + 1), *f)));
-    if let Some(f) = rig_part::boom_hz(rig)? {
-        places.push(("bending of the boom".to_owned(), f));
-    }
+    let modes = rig_part::lowest(rig, 4)?;
+    places.extend(modes.iter().enumerate().map(|(i, f)| (format!("rig and boom, frequency {}", i + 1), *f)));
     if let Some(f) = engine_hz {
         places.push(("engine".to_owned(), f));
     }

@@ -12,7 +12,7 @@ use mechanics::shaking::oscillator::Oscillator;
 use mechanics::shaking::swing::Swing;
 use mechanics::shaking::{Movement, c64};
 use rig::camera::Camera;
-use rig::model::{Arm, Hold, Item, Rig};
+use rig::model::{Arm, Item, Rig};
 
 /// Radius of gyration of a car's body in roll, as a share of its track: 0.34, 0.34 and 0.39 for the bodies of the three open
 /// parameter sets in `mechanics::vehicle::sets`, tyres to tyres.
@@ -56,10 +56,10 @@ pub(crate) enum Side {
 pub(crate) struct ArmPart {
     /// Axes of the boom: along it, left, square to both.
     pub(crate) boom_axes: [DVec3; 3],
-    /// The boom; none where its tubes are not known: then it counts as stiff.
-    pub(crate) boom: Option<Flexible>,
-    /// From pivot to tip, boom axes, m.
-    pub(crate) reach: DVec3,
+    /// Rig and boom from the car body to the tip.
+    pub(crate) to_tip: Flexible,
+    /// The boom bends; else its tubes are not known and it counts as stiff.
+    pub(crate) bends: bool,
     /// The tip keeps upright: it does not follow the boom's slope in tilt.
     pub(crate) levelled: bool,
     /// Level axes of the heading.
@@ -136,7 +136,7 @@ impl Chain {
         let body = at_point(b, self.rig.arm);
         let rig = self.rig.carry(b, at_hz);
         let (tip, mut camera, give) = match &self.arm {
-            Some(arm) => arm.carry(&rig, at_hz),
+            Some(arm) => arm.carry(b, &rig, at_hz),
             None => (rig, rig, c64::new(0.0, 0.0)),
         };
         for turn in camera.iter_mut().skip(3) {
@@ -154,7 +154,6 @@ impl Chain {
         };
         out.extend(flexible(&self.rig));
         if let Some(arm) = &self.arm {
-            out.extend(arm.boom.as_ref().map(flexible).unwrap_or_default());
             out.extend(arm.up.iter().flat_map(|o| around(o.frequency_hz(), o.damping())));
             for side in arm.sides {
                 match side {
@@ -169,16 +168,12 @@ impl Chain {
 }
 
 impl ArmPart {
-    /// From the pivot: the tip, the camera, and the give of the isolator.
-    fn carry(&self, pivot: &Movement, at_hz: f64) -> (Movement, Movement, c64) {
-        let base = into_axes(pivot, &self.boom_axes);
-        let mut tip = match &self.boom {
-            Some(boom) => boom.carry(&base, at_hz),
-            None => at_point(&base, self.reach),
-        };
+    /// The tip, the camera, and the give of the isolator, from the car body's movement and the pivot's.
+    fn carry(&self, body: &Movement, pivot: &Movement, at_hz: f64) -> (Movement, Movement, c64) {
+        let mut tip = into_axes(&self.to_tip.carry(body, at_hz), &self.boom_axes);
         if self.levelled {
             // The linkage keeps the bracket at the mast's own tilt.
-            tip[4] = base[4];
+            tip[4] = into_axes(pivot, &self.boom_axes)[4];
         }
         let tip = out_of_axes(&tip, &self.boom_axes);
         let hung = at_point(&into_axes(&tip, &self.heading), self.hangs);
@@ -255,24 +250,19 @@ pub(crate) fn chain(
         .and_then(|c| c.rig_damping.as_ref())
         .map_or(UNKNOWN_RIG_DAMPING, crate::isolator::axis::Spread::of);
     let damping = damped.pick(rig_damping);
-    let (on, at) = match (&rig.arm, camera_item(rig, camera)) {
-        (Some(arm), _) => (Hold::Platform(arm.platform), arm.base + DVec3::Z * arm.pivot_height),
-        (None, Some(item)) => (item.on, item.at),
-        (None, None) => {
-            return Err(Fault {
-                what: "which item is the camera is not known: name it in [camera] as item = \"...\"".to_owned(),
-            });
-        }
-    };
-    let arm = match &rig.arm {
-        Some(arm) => Some(arm_part(rig, arm, (highest_hz, damping), damped, needs)?),
-        None => None,
+    let seen = rig_part::modes(rig, camera_item(rig, camera).map(|i| (i.on, i.at)), highest_hz)?;
+    let bends = seen.need.is_none();
+    needs.extend(seen.need);
+    let flexible = |(modes, arm): (Vec<ShakenMode>, DVec3)| Flexible { modes, damping, arm };
+    let arm = match (&rig.arm, seen.tip) {
+        (Some(arm), Some(tip)) => Some(arm_part(rig, arm, (flexible(tip), bends), damped, needs)?),
+        _ => None,
     };
     Ok(Chain {
         driven: body.on(velocity_psd, speed_m_s).map_err(Fault::from_error)?,
         heave_hz: body.heave_hz(),
         roll_hz: body.roll_hz(),
-        rig: Flexible { modes: rig_part::modes(rig, on, at, highest_hz)?, damping, arm: at },
+        rig: flexible(seen.near),
         arm,
         steadied: camera.and_then(|c| c.steadied.as_ref()).map_or(1.0, |s| s.value),
         velocity_psd,
@@ -284,29 +274,16 @@ pub(crate) fn chain(
 fn arm_part(
     rig: &Rig,
     arm: &Arm,
-    (highest_hz, damping): (f64, f64),
+    (to_tip, bends): (Flexible, bool),
     damped: Damped,
     needs: &mut Vec<Need>,
 ) -> Result<ArmPart, Fault> {
-    let (pan, elevation) = arm.parked;
+    let pan = arm.parked.0;
     let heading = [
         DVec3::new(pan.cos(), pan.sin(), 0.0),
         DVec3::new(-pan.sin(), pan.cos(), 0.0),
         DVec3::Z,
     ];
-    let along = heading[0] * elevation.cos() + DVec3::Z * elevation.sin();
-    let boom_axes = [along, heading[1], along.cross(heading[1])];
-    let mut length = arm.sections.iter().map(|s| s.span.0.max(s.span.1)).fold(0.0, f64::max);
-    let boom = match rig_part::boom(arm, highest_hz)? {
-        Ok((modes, reach)) => {
-            length = reach;
-            Some(Flexible { modes, damping, arm: DVec3::X * reach })
-        }
-        Err(need) => {
-            needs.push(need);
-            None
-        }
-    };
     let isolated = is_there(arm);
     let [up, fore, side] = axes(rig, arm)?;
     let spring = |a: &Axis| -> Result<Option<Oscillator>, Fault> {
@@ -342,9 +319,9 @@ fn arm_part(
         None => c,
     };
     Ok(ArmPart {
-        boom_axes,
-        boom,
-        reach: DVec3::X * length,
+        boom_axes: rig_part::boom_axes(arm),
+        to_tip,
+        bends,
         levelled: arm.levelled,
         heading,
         hangs,

@@ -33,7 +33,8 @@ pub const ASSUMES: &[&str] = &[
     "steady straight drive on a random road of this class (ISO 8608, its mean); no kerb, pothole, bend, brake, wind or engine",
     "all four corners of the car as its front one; pitch inertia such that front and rear do not couple, roll radius of gyration \
      0.36 of the track",
-    "no link moves the one before it; over an isolator the payload is left out of the rig's own frequencies",
+    "car, rig with boom, payload: none moves the one before it; over an isolator the payload is left out of the rig's own \
+     frequencies",
     "arm parked and its drives stiff; mast stiff; rig, straps and cups linear and holding",
     "isolator linear and free of its stops; what it is not known to do sideways or in turning counts as stiff",
     "camera and lens stiff; subject at rest, in focus; no stabiliser in lens or camera, no rolling shutter",
@@ -363,7 +364,13 @@ pub fn picture(rig: &Rig, asked: &Asked) -> Result<Picture, Fault> {
             high: ends.iter().copied().fold(0.0, f64::max),
         };
         out.range_px = spread.is_range().then_some((spread.low, spread.high));
-        out.changes = ranking::changes(&likely, &eye, now.total_px())?;
+        let stiffer = if likely.arm.as_ref().is_some_and(|a| a.bends) {
+            let rig = rig_part::stiffer_boom(rig, 2.0);
+            Some(chain(&rig, (velocity_psd, speed_m_s), highest, Damped::Likely, &mut Vec::new())?)
+        } else {
+            None
+        };
+        out.changes = ranking::changes((&likely, stiffer.as_ref()), &eye, now.total_px())?;
         out.blur = Some(now);
     }
     Ok(out)

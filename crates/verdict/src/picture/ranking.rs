@@ -27,9 +27,14 @@ struct Try {
 }
 
 /// All that was tried, the least blur first; changes that move it by under a hundredth are left out.
-pub(super) fn changes(chain: &Chain, eye: &Eye, now_px: f64) -> Result<Vec<Change>, Fault> {
+/// `stiffer` is the chain with a boom that bends half as much, where there is one.
+pub(super) fn changes(
+    (chain, stiffer): (&Chain, Option<&Chain>),
+    eye: &Eye,
+    now_px: f64,
+) -> Result<Vec<Change>, Fault> {
     let mut out = Vec::new();
-    for t in tries(chain, eye)? {
+    for t in tries(chain, stiffer, eye)? {
         let blur_px = blur(&t.chain, &t.eye)?.total_px();
         if (blur_px - now_px).abs() > NOTHING * now_px {
             out.push(Change { part: t.part, what: t.what, blur_px });
@@ -39,7 +44,7 @@ pub(super) fn changes(chain: &Chain, eye: &Eye, now_px: f64) -> Result<Vec<Chang
     Ok(out)
 }
 
-fn tries(chain: &Chain, eye: &Eye) -> Result<Vec<Try>, Fault> {
+fn tries(chain: &Chain, stiffer: Option<&Chain>, eye: &Eye) -> Result<Vec<Try>, Fault> {
     let mut out = Vec::new();
     let mut put = |part: &'static str, what: &str, change: &dyn Fn(&mut Chain, &mut Eye) -> Result<(), Fault>| {
         let (mut chain, mut eye) = (chain.clone(), *eye);
@@ -47,19 +52,23 @@ fn tries(chain: &Chain, eye: &Eye) -> Result<Vec<Try>, Fault> {
         out.push(Try { part, what: what.to_owned(), chain, eye });
         Ok::<(), Fault>(())
     };
-    put("rig", "rig twice as stiff (cups wider apart, shorter stacks, a brace)", &|c, _| {
+    put("rig", "rig and boom twice as stiff (cups wider apart, shorter stacks, braces)", &|c, _| {
         c.rig.stiffen(2.0);
+        if let Some(a) = &mut c.arm {
+            a.to_tip.stiffen(2.0);
+        }
         Ok(())
     })?;
     put("rig", "rig with twice the damping", &|c, _| {
         c.rig.damping *= 2.0;
+        if let Some(a) = &mut c.arm {
+            a.to_tip.damping *= 2.0;
+        }
         Ok(())
     })?;
-    if chain.arm.as_ref().is_some_and(|a| a.boom.is_some()) {
+    if let Some(stiffer) = stiffer {
         put("boom", "boom twice as stiff (shorter, thicker or braced)", &|c, _| {
-            if let Some(boom) = c.arm.as_mut().and_then(|a| a.boom.as_mut()) {
-                boom.stiffen(2.0);
-            }
+            *c = stiffer.clone();
             Ok(())
         })?;
     }

@@ -143,7 +143,11 @@ const CASES: &[Case] = &[
         "mass = \"1.4 kg\"\nfrequency = \"2.2 Hz\"",
         "mass = \"1.4 kg\"\nfrequency = \"2.2 Hz\"\ncoil = { rate = \"2 N/mm\", free_length = \"150 mm\", set_length = \"170 mm\" }",
     ),
-    ("camera_shutter_twice", "[policy]", "[camera]\nshutter = \"1/50 s\"\nshutter_angle = \"180 deg\"\nframe_rate = \"25 Hz\"\n\n[policy]"),
+    (
+        "camera_shutter_twice",
+        "[policy]",
+        "[camera]\nshutter = \"1/50 s\"\nshutter_angle = \"180 deg\"\nframe_rate = \"25 Hz\"\n\n[policy]",
+    ),
     ("camera_angle_without_rate", "[policy]", "[camera]\nshutter_angle = \"180 deg\"\n\n[policy]"),
     ("camera_item_not_there", "[policy]", "[camera]\nitem = \"cam\"\n\n[policy]"),
     // Names.

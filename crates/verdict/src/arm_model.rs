@@ -123,7 +123,13 @@ impl ArmModel {
 
 impl ArmModel {
     /// Fixes the bodies of the arm that `which` picks to a platform's node in a pose, as a stiff arm with locked drives has them.
-    pub(crate) fn stand_on(&self, frame: &mut Frame, (node, base): (usize, DVec3), pose: Pose, which: fn(&Body) -> bool) {
+    pub(crate) fn stand_on(
+        &self,
+        frame: &mut Frame,
+        (node, base): (usize, DVec3),
+        pose: Pose,
+        which: fn(&Body) -> bool,
+    ) {
         for body in self.chain.bodies().iter().filter(|b| which(b)) {
             let alone = Arm::new(*self.chain.geometry(), self.chain.levelling(), vec![*body]);
             let at = alone.and_then(|a| a.mass_centre_m(pose)).unwrap_or(DVec3::NAN);

@@ -65,7 +65,9 @@ fn the_setting_floats_the_payload() {
         &ARM[..start],
         &ARM[end..]
     );
-    let Some(Setting::Coil(c)) = isolator(&read("coil", &text), None).unwrap().unwrap().setting else { unreachable!() };
+    let Some(Setting::Coil(c)) = isolator(&read("coil", &text), None).unwrap().unwrap().setting else {
+        unreachable!()
+    };
     // Each carries 4 g 120 / (2 x 80) = 29.42 N: 14.71 mm of 150 mm; 130 mm would carry 40 N.
     assert!((c.load_n - 29.419_95).abs() < 1e-4 && (c.gives_m - 0.014_709_975).abs() < 1e-8);
     let set = c.set.unwrap();
@@ -82,7 +84,11 @@ fn what_does_not_fit_is_said() {
     let heavy = fits(&arm_with("to = \"6 kg\"", "to = \"3.5 kg\""));
     assert!(heavy.wrong[0].contains("0.5 kg over"), "{:?}", heavy.wrong);
     let burst = fits(&arm_with("greatest_pressure = \"200 kPa\"", "greatest_pressure = \"50 kPa\""));
-    assert!(burst.fits() == Fits::No && burst.wrong.len() == 2, "needs more, and has more: {:?}", burst.wrong);
+    assert!(
+        burst.fits() == Fits::No && burst.wrong.len() == 2,
+        "needs more, and has more: {:?}",
+        burst.wrong
+    );
     let off = fits(&arm_with("pressure = \"60 kPa\"", "pressure = \"40 kPa\""));
     assert!(off.fits() == Fits::Hold && off.doubts[0].contains("gauge"), "{:?}", off.doubts);
     // Nothing known of its damping: HOLD, with a range that is looked at.
@@ -103,7 +109,10 @@ fn what_does_not_fit_is_said() {
 
 #[test]
 fn a_kerb_may_reach_a_stop() {
-    let rig = arm_with("travel = { up = \"40 mm\", down = \"40 mm\" }", "travel = { up = \"40 mm\", down = \"8 mm\" }");
+    let rig = arm_with(
+        "travel = { up = \"40 mm\", down = \"40 mm\" }",
+        "travel = { up = \"40 mm\", down = \"21 mm\" }",
+    );
     let found = isolator(&rig, None).unwrap().unwrap();
     let kerb = found.pushes.iter().find(|p| p.kerb).unwrap();
     assert!(kerb.left_m.unwrap().0 < 0.0 && kerb.left_m.unwrap().1 > 0.0, "{kerb:?}");
@@ -118,7 +127,7 @@ fn a_kerb_may_reach_a_stop() {
 
 #[test]
 fn more_road_is_more_blur_and_a_longer_lens_too() {
-    for mut rig in [arm(), example("estate-arm")] {
+    for mut rig in vec![arm(), example("estate-arm")] {
         let asked = Asked { speed_m_s: Some(10.0), ..Asked::default() };
         rig.site.road = 'A';
         let (a, lens) = (blur(&rig, &asked), seen(&rig, &asked).seen.unwrap());
@@ -185,7 +194,10 @@ fn every_change_is_the_chain_worked_out_again() {
 fn without_isolator_or_arm_the_chain_is_shorter() {
     let mut rig = arm();
     let names = |rig: &Rig| seen(rig, &Asked::default()).stages.iter().map(|s| s.name).collect::<Vec<_>>();
-    assert_eq!(names(&rig), ["car body, at the pivot", "rig, at the pivot", "boom's tip", "camera, isolated"]);
+    assert_eq!(
+        names(&rig),
+        ["car body, at the pivot", "rig, at the pivot", "boom's tip", "camera, isolated"]
+    );
     let a = rig.arm.as_mut().unwrap();
     a.isolator.unit = rig::isolator::Unit::default();
     set(&mut a.isolator.mass, 0.0);
@@ -199,7 +211,8 @@ fn without_isolator_or_arm_the_chain_is_shorter() {
     // A camera that stands on the car itself shakes as the car does.
     bonnet.items[0].on = Hold::Body;
     let p = seen(&bonnet, &Asked::default());
-    assert_eq!(p.stages[0].acceleration_m_s2, p.stages[1].acceleration_m_s2);
+    let bits = |k: usize| p.stages[k].acceleration_m_s2.map(f64::to_bits);
+    assert_eq!(bits(0), bits(1));
     // Nobody can tell which of two boxes is the camera.
     let mut two = example("bonnet-camera");
     let mut other = two.items[0].clone();
@@ -210,10 +223,11 @@ fn without_isolator_or_arm_the_chain_is_shorter() {
 
 #[test]
 fn a_rigid_rig_shakes_as_the_car_under_it() {
-    // Everything of the rig a thousand times stiffer: every frequency 30 times higher, far over the road's band at 5 m/s.
+    // Cups and panels ten thousand times stiffer: every frequency a hundred times higher, far over the road's band at 5 m/s.
     let mut rig = example("bonnet-camera");
     rig::facts_mut(&mut rig, &mut |f| {
-        if f.key.ends_with(".axial") || f.key.ends_with(".shear") || f.key.ends_with("ing") || f.key.ends_with("stiffness") || f.key.ends_with("torsional") {
+        let stiffness = [".axial", ".shear", ".rocking", ".torsional", ".stiffness"];
+        if !f.key.starts_with("vehicle") && stiffness.iter().any(|k| f.key.ends_with(k)) {
             let v = f.value * 1e4;
             set(f, v);
         }

@@ -149,8 +149,11 @@ impl Isolator {
             left_down_m: p.left_m.map(|l| l.0),
             left_up_m: p.left_m.map(|l| l.1),
         });
-        let passed =
-            i.passed.iter().map(|p| Passed { what: p.what.clone(), at_hz: p.at_hz, up_down: p.up_down.into() });
+        let passed = i.passed.iter().map(|p| Passed {
+            what: p.what.clone(),
+            at_hz: p.at_hz,
+            up_down: p.up_down.into(),
+        });
         Self {
             rig: rig.name.clone(),
             answer: i.fits().word(),

@@ -47,6 +47,7 @@ struct Lens {
 }
 
 #[derive(Debug, Serialize)]
+#[allow(clippy::struct_field_names, reason = "the keys carry their unit")]
 struct Blur {
     total_px: f64,
     across_px: f64,

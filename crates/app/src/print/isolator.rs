@@ -4,6 +4,7 @@ use super::style::{self, paint};
 use super::text::hang;
 use quantity::{Kind, both_kind};
 use rig::Rig;
+use std::fmt::Write as _;
 use std::io::{self, Write};
 use verdict::isolator::axis::{Axis, By, Spread};
 use verdict::isolator::setting::{AirSetting, CoilSetting, Setting};
@@ -41,7 +42,11 @@ fn length(m: f64) -> String {
 
 /// `0.05 to 0.4`, or one value.
 fn spread(s: &Spread, digits: usize) -> String {
-    if s.is_range() { format!("{:.digits$} to {:.digits$}", s.low, s.high) } else { format!("{:.digits$}", s.value) }
+    if s.is_range() {
+        format!("{:.digits$} to {:.digits$}", s.low, s.high)
+    } else {
+        format!("{:.digits$}", s.value)
+    }
 }
 
 /// Writes it all.
@@ -64,7 +69,11 @@ pub(crate) fn write(out: &mut dyn Write, rig: &Rig, i: &Isolator) -> io::Result<
         Some(Setting::Coil(c)) => coil(out, c)?,
         None => {
             head(out, "Setting")?;
-            hang(out, "  ", "Its spring is not described: [isolator.coil] or [isolator.air] gives the setting.")?;
+            hang(
+                out,
+                "  ",
+                "Its spring is not described: [isolator.coil] or [isolator.air] gives the setting.",
+            )?;
         }
     }
     head(out, "Its own frequencies")?;
@@ -100,7 +109,11 @@ fn answer(out: &mut dyn Write, i: &Isolator) -> io::Result<()> {
         hang(out, "  - ", &format!("{text}."))?;
     }
     for n in &i.needs {
-        hang(out, "  - ", &format!("{}: not known. {}; write {}.", n.what, super::picture::capital(&n.settle), n.key))?;
+        hang(
+            out,
+            "  - ",
+            &format!("{}: not known. {}; write {}.", n.what, super::picture::capital(&n.settle), n.key),
+        )?;
     }
     Ok(())
 }
@@ -147,10 +160,21 @@ fn coil(out: &mut dyn Write, c: &CoilSetting) -> io::Result<()> {
     );
     hang(out, "  ", &text)?;
     if let Some(l) = c.length_m {
-        hang(out, "  ", &format!("With the payload floating each is {} long; a pulled spring gets longer by as much.", length(l)))?;
+        hang(
+            out,
+            "  ",
+            &format!(
+                "With the payload floating each is {} long; a pulled spring gets longer by as much.",
+                length(l)
+            ),
+        )?;
     }
     if let Some(s) = c.to_solid_m {
-        hang(out, "  ", &format!("Then {} of payload travel is left before its turns touch.", length(s.max(0.0))))?;
+        hang(
+            out,
+            "  ",
+            &format!("Then {} of payload travel is left before its turns touch.", length(s.max(0.0))),
+        )?;
     }
     if let Some(set) = c.set {
         let (way, by) = if set.closer_m >= 0.0 { ("closer", set.closer_m) } else { ("apart", -set.closer_m) };
@@ -177,17 +201,26 @@ fn axis_words(a: &Axis) -> String {
     };
     let mut text = format!("{} Hz, {by}", spread(f, 2));
     if let Some(b) = &a.beside {
-        text += &format!(" ({} Hz by the spring or as it hangs)", spread(b, 2));
+        // A String takes everything that is written to it.
+        let _ = write!(text, " ({} Hz by the spring or as it hangs)", spread(b, 2));
     }
     let d = spread(&a.damping, 2);
-    if a.damping_known { text + &format!("; damping ratio {d}") } else { text + &format!("; damping NOT KNOWN, taken as {d}") }
+    if a.damping_known {
+        text + &format!("; damping ratio {d}")
+    } else {
+        text + &format!("; damping NOT KNOWN, taken as {d}")
+    }
 }
 
 fn travel(out: &mut dyn Write, i: &Isolator) -> io::Result<()> {
     head(out, "Travel")?;
     match i.travel_m {
         Some((up, down)) => {
-            hang(out, "  ", &format!("To the stops, from where it floats: {} up, {} down.", length(up), length(down)))?;
+            hang(
+                out,
+                "  ",
+                &format!("To the stops, from where it floats: {} up, {} down.", length(up), length(down)),
+            )?;
         }
         None => hang(out, "  ", "Travel to the stops is not known.")?,
     }
@@ -231,7 +264,7 @@ fn push_words(p: &Push) -> String {
             (false, true) => "HITS the upper stop".to_owned(),
             (false, false) => format!("left: {} down, {} up", length(down), length(up)),
         };
-        text += &format!("; {words}");
+        let _ = write!(text, "; {words}");
     }
     text
 }

@@ -8,7 +8,8 @@ use std::io::{self, Write};
 use verdict::picture::{ASSUMES, Blur, Picture, Seen};
 
 /// What stands under its name.
-pub(crate) const ESTIMATE: &str = "AN ESTIMATE, to compare one rig with another. No check and no GO rests on it; film a test.";
+pub(crate) const ESTIMATE: &str =
+    "AN ESTIMATE, to compare one rig with another. No check and no GO rests on it; film a test.";
 /// Blur in the middle of the picture, px, that is not seen at full size, and that is seen on any screen: common practice, no source.
 const SEEN: (f64, f64) = (1.0, 3.0);
 
@@ -106,7 +107,11 @@ fn blur(out: &mut dyn Write, p: &Picture, b: &Blur, seen: &Seen) -> io::Result<(
         "seen on any screen"
     };
     let wide = u32::try_from(seen.pixels).map_or(f64::NAN, f64::from);
-    hang(out, "  ", &format!("{} px, {:.2} % of the picture's width: {word}.", px(total), 100.0 * total / wide))?;
+    hang(
+        out,
+        "  ",
+        &format!("{} px, {:.2} % of the picture's width: {word}.", px(total), 100.0 * total / wide),
+    )?;
     let text = format!(
         "Across {} px, up and down {} px; by the camera's turning {} px, by its moving {} px. By roll about the lens {} px more at \
          the sides.",
@@ -121,7 +126,11 @@ fn blur(out: &mut dyn Write, p: &Picture, b: &Blur, seen: &Seen) -> io::Result<(
         let text = format!("{} to {} px over the damping that is not known well.", px(low), px(high));
         hang(out, "  ", &text)?;
     }
-    hang(out, "  ", "Up to one picture in twenty is worse than twice that (a random road is close to normal).")
+    hang(
+        out,
+        "  ",
+        "Up to one picture in twenty is worse than twice that (a random road is close to normal).",
+    )
 }
 
 fn stages(out: &mut dyn Write, p: &Picture) -> io::Result<()> {

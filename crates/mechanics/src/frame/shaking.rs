@@ -16,7 +16,12 @@ impl Factored<'_> {
     /// # Errors
     ///
     /// [`SolveError::Frame`] for a node that is not there, [`SolveError::Residual`] where the eigenvalues cannot be found.
-    pub fn shaken_modes(&self, highest_hz: f64, node: usize, about: DVec3) -> Result<Vec<ShakenMode>, SolveError> {
+    pub fn shaken_modes(
+        &self,
+        highest_hz: f64,
+        node: usize,
+        about: DVec3,
+    ) -> Result<Vec<ShakenMode>, SolveError> {
         if node >= self.frame.nodes.len() || !about.is_finite() {
             return Err(FrameError::BadNumber.into());
         }

@@ -49,7 +49,12 @@ impl Lens {
     /// # Errors
     ///
     /// [`ShakingError::OutOfRange`] where one is not positive.
-    pub fn new(focal_m: f64, sensor_width_m: f64, pixels: f64, distance_m: f64) -> Result<Self, ShakingError> {
+    pub fn new(
+        focal_m: f64,
+        sensor_width_m: f64,
+        pixels: f64,
+        distance_m: f64,
+    ) -> Result<Self, ShakingError> {
         Ok(Self {
             focal_m: FOCAL.check(focal_m)?,
             sensor_width_m: WIDTH.check(sensor_width_m)?,
@@ -139,8 +144,12 @@ mod tests {
         let lens = Lens::new(0.05, 0.025, 4000.0, f64::INFINITY).unwrap();
         assert_eq!(lens.px_per_m().to_bits(), 0.0_f64.to_bits());
         for bad in [0.0, -1.0, f64::NAN] {
-            assert!(Lens::new(bad, 0.025, 4000.0, 1.0).is_err() && Lens::new(0.05, bad, 4000.0, 1.0).is_err());
-            assert!(Lens::new(0.05, 0.025, bad, 1.0).is_err() && Lens::new(0.05, 0.025, 4000.0, bad).is_err());
+            assert!(
+                Lens::new(bad, 0.025, 4000.0, 1.0).is_err() && Lens::new(0.05, bad, 4000.0, 1.0).is_err()
+            );
+            assert!(
+                Lens::new(0.05, 0.025, bad, 1.0).is_err() && Lens::new(0.05, 0.025, 4000.0, bad).is_err()
+            );
         }
     }
 

@@ -7,8 +7,10 @@ use std::f64::consts::{PI, TAU};
 
 const WHEELBASE: Range = Range { what: "wheelbase", low: 0.01, high: 20.0, unit: "m" };
 const TRACK: Range = Range { what: "track", low: 1e-4, high: 5.0, unit: "m" };
-const HEIGHT: Range = Range { what: "height of the car's centre or roll axis", low: -1.0, high: 5.0, unit: "m" };
-const GYRATION: Range = Range { what: "radius of gyration of the body in roll", low: 1e-4, high: 5.0, unit: "m" };
+const HEIGHT: Range =
+    Range { what: "height of the car's centre or roll axis", low: -1.0, high: 5.0, unit: "m" };
+const GYRATION: Range =
+    Range { what: "radius of gyration of the body in roll", low: 1e-4, high: 5.0, unit: "m" };
 const BODY: Range = Range { what: "mass of the car's body", low: 1e-3, high: 1e6, unit: "kg" };
 const SPECTRUM: Range = Range { what: "road velocity spectrum", low: 0.0, high: 1e3, unit: "(m/s)²/Hz" };
 
@@ -172,7 +174,15 @@ fn x_k1(x: f64) -> f64 {
         );
         x * (x / 2.0).ln() * i1
             + poly(
-                &[1.0, 0.154_431_44, -0.672_785_79, -0.181_568_97, -0.019_194_02, -0.001_104_04, -0.000_046_86],
+                &[
+                    1.0,
+                    0.154_431_44,
+                    -0.672_785_79,
+                    -0.181_568_97,
+                    -0.019_194_02,
+                    -0.001_104_04,
+                    -0.000_046_86,
+                ],
                 (x / 2.0).powi(2),
             )
     } else {
@@ -317,5 +327,16 @@ mod tests {
     }
 
     /// `x`, `x K₁(x)`.
-    const X_K1: &[(f64, f64)] = &[(0.01, 0.9997389412), (0.1, 0.9853844781), (0.5, 0.8282205600), (1.0, 0.6019072302), (1.5, 0.4160817007), (1.999, 0.2799596343), (2.001, 0.2795040588), (3.0, 0.1204692934), (5.0, 0.0202230672), (10.0, 0.0001864877)];
+    const X_K1: &[(f64, f64)] = &[
+        (0.01, 0.999_738_941_2),
+        (0.1, 0.985_384_478_1),
+        (0.5, 0.828_220_560_0),
+        (1.0, 0.601_907_230_2),
+        (1.5, 0.416_081_700_7),
+        (1.999, 0.279_959_634_3),
+        (2.001, 0.279_504_058_8),
+        (3.0, 0.120_469_293_4),
+        (5.0, 0.020_223_067_2),
+        (10.0, 0.000_186_487_7),
+    ];
 }

@@ -21,14 +21,7 @@ pub struct ShakenMode {
 /// `docs/mechanics.md` §14.5.
 pub fn at_point(m: &Movement, arm: DVec3) -> Movement {
     let [x, y, z, a, b, c] = *m;
-    [
-        x + b * arm.z - c * arm.y,
-        y + c * arm.x - a * arm.z,
-        z + a * arm.y - b * arm.x,
-        a,
-        b,
-        c,
-    ]
+    [x + b * arm.z - c * arm.y, y + c * arm.x - a * arm.z, z + a * arm.y - b * arm.x, a, b, c]
 }
 
 /// Components along other axes (unit vectors, right-handed).
@@ -41,9 +34,9 @@ pub fn into_axes(m: &Movement, axes: &[DVec3; 3]) -> Movement {
 /// Back from components along `axes`.
 pub fn out_of_axes(m: &Movement, axes: &[DVec3; 3]) -> Movement {
     let [i, j, k] = *axes;
-    let part = |o: usize, pick: fn(DVec3) -> f64| m[o] * pick(i) + m[o + 1] * pick(j) + m[o + 2] * pick(k);
-    let (x, y, z): (fn(DVec3) -> f64, fn(DVec3) -> f64, fn(DVec3) -> f64) = (|v| v.x, |v| v.y, |v| v.z);
-    [part(0, x), part(0, y), part(0, z), part(3, x), part(3, y), part(3, z)]
+    // The turned axes as these see them: columns for rows.
+    let seen = [DVec3::new(i.x, j.x, k.x), DVec3::new(i.y, j.y, k.y), DVec3::new(i.z, j.z, k.z)];
+    into_axes(m, &seen)
 }
 
 /// Movement of the watched node of a structure whose supports all move with a stiff body.
@@ -64,7 +57,13 @@ pub fn out_of_axes(m: &Movement, axes: &[DVec3; 3]) -> Movement {
 ///
 /// R. W. Clough and J. Penzien, *Dynamics of Structures*, support excitation, §26 [from memory]. `docs/mechanics.md` §14.5. Checked
 /// by `one_mass_on_one_spring_is_the_oscillator` and `enough_modes_are_the_whole_answer`.
-pub fn through_modes(modes: &[ShakenMode], damping: f64, base: &Movement, arm: DVec3, at_hz: f64) -> Movement {
+pub fn through_modes(
+    modes: &[ShakenMode],
+    damping: f64,
+    base: &Movement,
+    arm: DVec3,
+    at_hz: f64,
+) -> Movement {
     let mut out = at_point(base, arm);
     for mode in modes {
         let r = at_hz / mode.frequency_hz;

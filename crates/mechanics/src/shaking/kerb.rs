@@ -37,7 +37,12 @@ pub struct Give {
 /// # Errors
 ///
 /// [`ShakingError::Road`] for the speed or a corner too stiff to step, [`ShakingError::NotSettled`].
-pub fn give_over(car: &QuarterCar, bump: &Bump, speed_m_s: f64, isolator: &Oscillator) -> Result<Give, ShakingError> {
+pub fn give_over(
+    car: &QuarterCar,
+    bump: &Bump,
+    speed_m_s: f64,
+    isolator: &Oscillator,
+) -> Result<Give, ShakingError> {
     let run = Run::new(car.corner(), bump, crate::road::SPEED.check(speed_m_s)?);
     // A fifth of a radian of the isolator as well.
     let own = (5.0 * TAU * isolator.frequency_hz() * run.on_bump_s).ceil();
@@ -89,7 +94,11 @@ fn peaks(run: &Run, isolator: &Oscillator, steps_on_bump: f64) -> Result<Give, S
         done += 1.0;
     }
     // `max` passes over NaN; the state keeps it.
-    if x.iter().all(|v| v.is_finite()) { Ok(give) } else { Err(ShakingError::NotSettled { change: f64::INFINITY }) }
+    if x.iter().all(|v| v.is_finite()) {
+        Ok(give)
+    } else {
+        Err(ShakingError::NotSettled { change: f64::INFINITY })
+    }
 }
 
 #[cfg(test)]
@@ -141,7 +150,10 @@ mod tests {
                 .sum::<f64>();
             (down, up) = (down.max(-y), up.max(y));
         }
-        assert!((got.down_m / down - 1.0).abs() < 5e-3 && (got.up_m / up - 1.0).abs() < 5e-3, "{got:?} {down} {up}");
+        assert!(
+            (got.down_m / down - 1.0).abs() < 5e-3 && (got.up_m / up - 1.0).abs() < 5e-3,
+            "{got:?} {down} {up}"
+        );
     }
 
     #[test]

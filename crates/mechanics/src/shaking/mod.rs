@@ -53,7 +53,11 @@ impl fmt::Display for ShakingError {
                 write!(f, "{what} is {value} {unit}; it must lie from {low} to {high} {unit}")
             }
             Self::NotSettled { change } => {
-                write!(f, "the sum over frequency did not settle: the last halving moved it by {:.2} %", 100.0 * change)
+                write!(
+                    f,
+                    "the sum over frequency did not settle: the last halving moved it by {:.2} %",
+                    100.0 * change
+                )
             }
             Self::Road(e) => e.fmt(f),
         }

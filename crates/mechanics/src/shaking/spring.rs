@@ -4,7 +4,8 @@ use super::{Range, ShakingError};
 
 const AREA: Range = Range { what: "effective area of the air spring", low: 1e-7, high: 10.0, unit: "m²" };
 const VOLUME: Range = Range { what: "air volume of the air spring", low: 1e-9, high: 100.0, unit: "m³" };
-const PRESSURE: Range = Range { what: "air pressure in the spring, from vacuum", low: 1.0, high: 1e8, unit: "Pa" };
+const PRESSURE: Range =
+    Range { what: "air pressure in the spring, from vacuum", low: 1.0, high: 1e8, unit: "Pa" };
 const POLYTROPIC: Range = Range { what: "polytropic exponent", low: 1.0, high: 1.67, unit: "" };
 const ARM: Range = Range { what: "arm of the spring's lever", low: 1e-4, high: 100.0, unit: "m" };
 const COUNT: Range = Range { what: "number of springs", low: 1.0, high: 1000.0, unit: "" };

@@ -4,7 +4,8 @@ use super::{Range, ShakingError, c64};
 use crate::STANDARD_GRAVITY;
 use std::f64::consts::TAU;
 
-const LENGTH: Range = Range { what: "pivot over the payload's mass centre", low: 1e-3, high: 100.0, unit: "m" };
+const LENGTH: Range =
+    Range { what: "pivot over the payload's mass centre", low: 1e-3, high: 100.0, unit: "m" };
 const GYRATION: Range = Range { what: "radius of gyration of the payload", low: 0.0, high: 100.0, unit: "m" };
 const DAMPING: Range = Range { what: "damping ratio of the swing", low: 0.0, high: 2.0, unit: "" };
 

@@ -19,10 +19,7 @@ pub(super) fn camera(cx: &mut Context<'_>) -> Result<Option<Camera>, Reported> {
 
 fn one(cx: &mut Context<'_>, record: &Record) -> Option<Camera> {
     let view = View::plain(record);
-    let item = match record.has("item") {
-        true => Some(cx.refer(record, "item")?.1),
-        false => None,
-    };
+    let item = if record.has("item") { Some(cx.refer(record, "item")?.1) } else { None };
     let looks = match view.word("looks")? {
         "left" => Looks::Left,
         "right" => Looks::Right,
@@ -60,9 +57,13 @@ fn shutter(cx: &mut Context<'_>, record: &Record) -> Option<Option<Fact>> {
         }
         (None, Some(_), None) => {
             cx.faults.push(
-                Diagnostic::error("R006", record.spot("shutter_angle"), "a shutter angle without a frame rate")
-                    .why("the angle is a share of the time of one picture")
-                    .mend("add `frame_rate = \"25 Hz\"`, or state `shutter = \"1/50 s\"`"),
+                Diagnostic::error(
+                    "R006",
+                    record.spot("shutter_angle"),
+                    "a shutter angle without a frame rate",
+                )
+                .why("the angle is a share of the time of one picture")
+                .mend("add `frame_rate = \"25 Hz\"`, or state `shutter = \"1/50 s\"`"),
             );
             None
         }

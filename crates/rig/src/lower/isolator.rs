@@ -33,9 +33,15 @@ fn unit(cx: &mut Context<'_>, record: &Record) -> Option<Unit> {
     let spring = match (record.sub("coil"), record.sub("air")) {
         (Some(_), Some(_)) => {
             cx.faults.push(
-                Diagnostic::error("R028", record.spot("air"), "the isolator has a coil spring and an air spring")
-                    .why("the payload's share on each cannot be told")
-                    .mend("state the one that carries the payload; state a measured `frequency` for both together"),
+                Diagnostic::error(
+                    "R028",
+                    record.spot("air"),
+                    "the isolator has a coil spring and an air spring",
+                )
+                .why("the payload's share on each cannot be told")
+                .mend(
+                    "state the one that carries the payload; state a measured `frequency` for both together",
+                ),
             );
             return None;
         }
@@ -96,9 +102,13 @@ fn coil(cx: &mut Context<'_>, record: &Record) -> Option<Coil> {
             && short.value > long.value
         {
             cx.faults.push(
-                Diagnostic::error("R028", record.spot(short_key), format!("`{short_key}` is over `{long_key}`"))
-                    .why(format!("{word} it is {}, the other is {}", mm(short.value), mm(long.value)))
-                    .mend("tape both again"),
+                Diagnostic::error(
+                    "R028",
+                    record.spot(short_key),
+                    format!("`{short_key}` is over `{long_key}`"),
+                )
+                .why(format!("{word} it is {}, the other is {}", mm(short.value), mm(long.value)))
+                .mend("tape both again"),
             );
             return None;
         }
@@ -126,7 +136,8 @@ fn air(cx: &mut Context<'_>, record: &Record) -> Option<Air> {
             ..h
         },
         (both, _) => {
-            let what = if both.is_some() { "`volume` and `column` both" } else { "neither `volume` nor `column`" };
+            let what =
+                if both.is_some() { "`volume` and `column` both" } else { "neither `volume` nor `column`" };
             cx.faults.push(
                 Diagnostic::error("R006", &record.at, format!("the air spring has {what}"))
                     .why("one of them says how much air it works on, and so how stiff it is")

@@ -47,8 +47,13 @@ pub(crate) static CAMERA: Table = Table {
         )
         .settle("tape it or read the lens")
         .within("50 mm", "100 km"),
-        Row::new("looks", Shape::Word(&["ahead", "left", "right", "back"]), "Which way the lens points.", "\"left\"")
-            .or("ahead"),
+        Row::new(
+            "looks",
+            Shape::Word(&["ahead", "left", "right", "back"]),
+            "Which way the lens points.",
+            "\"left\"",
+        )
+        .or("ahead"),
         Row::new(
             "steadied",
             Shape::Quantity(Number),

@@ -156,11 +156,19 @@ impl Boom {
     }
 }
 
-/// The front of the boom as a frame in boom axes, its tip's node and the braces that hang slack; or the section whose tube is not
-/// known. The first node is the pivot.
-pub(crate) fn front(arm: &Arm) -> Result<Result<(Frame, usize, Vec<Lost>), SolveError>, String> {
+/// The front of the boom as a frame in boom axes; the first node is the pivot.
+pub(crate) struct Front {
+    pub(crate) frame: Frame,
+    /// Node of the tip.
+    pub(crate) tip: usize,
+    /// Braces that hang slack.
+    pub(crate) slack: Vec<Lost>,
+}
+
+/// The front of a boom in the parked pose, or the section whose tube is not known.
+pub(crate) fn front(arm: &Arm) -> Result<Result<Front, SolveError>, String> {
     let boom = Boom::of(arm)?;
-    Ok(boom.sag(arm.parked.1, true).map(|(_, slack)| (boom.frame, boom.tip, slack)))
+    Ok(boom.sag(arm.parked.1, true).map(|(_, slack)| Front { frame: boom.frame, tip: boom.tip, slack }))
 }
 
 fn findings(ctx: &Context<'_>, arm: &Arm, boom: &Boom) -> Result<Vec<Finding>, SolveError> {

@@ -150,7 +150,11 @@ fn pendulum(arm: &Arm, which: usize) -> Result<Option<(f64, f64, Spread)>, Fault
             (length, rho, Spread { low: f, value: f, high: f })
         }
         // Without a size: from a point to a payload as wide as it hangs.
-        None => (length, 0.5 * length, Spread { low: frequency(length)?, value: frequency(0.5 * length)?, high: frequency(0.0)? }),
+        None => (
+            length,
+            0.5 * length,
+            Spread { low: frequency(length)?, value: frequency(0.5 * length)?, high: frequency(0.0)? },
+        ),
     }))
 }
 
@@ -176,7 +180,8 @@ fn from_spring(rig: &Rig, arm: &Arm) -> Result<Option<Spread>, Fault> {
     let unit = &arm.isolator.unit;
     let lever = lever(unit)?;
     let mass = arm.payload.mass.value;
-    let hz = |each: f64| Oscillator::natural_hz(lever.rate_at_payload_n_m(each), mass).map_err(Fault::from_error);
+    let hz =
+        |each: f64| Oscillator::natural_hz(lever.rate_at_payload_n_m(each), mass).map_err(Fault::from_error);
     match &unit.spring {
         None => Ok(None),
         Some(Spring::Coil(c)) => {

@@ -151,7 +151,8 @@ impl Isolator {
         let [up, sides @ ..] = &self.axes;
         let mut needs = Vec::new();
         if up.frequency.is_none() {
-            let how = "push the payload down, let go and count ten swings against a watch; or state its spring";
+            let how =
+                "push the payload down, let go and count ten swings against a watch; or state its spring";
             needs.push(need("natural frequency up and down", "isolator.frequency", how));
         } else if !up.damping_known {
             needs.push(need("damping up and down", up.damping_key, RELEASE));
@@ -181,9 +182,11 @@ impl Isolator {
             if down >= 0.0 && up >= 0.0 {
                 continue;
             }
-            let (stop, held) = if down <= up { ("lower", p.held_m.0 > below) } else { ("upper", p.held_m.1 > above) };
+            let (stop, held) =
+                if down <= up { ("lower", p.held_m.0 > below) } else { ("upper", p.held_m.1 > above) };
             if held && !p.kerb {
-                self.wrong.push(format!("{}: the payload goes to its {stop} stop and stays there", p.manoeuvre));
+                self.wrong
+                    .push(format!("{}: the payload goes to its {stop} stop and stays there", p.manoeuvre));
             } else {
                 self.doubts.push(format!(
                     "{}: the payload reaches its {stop} stop: slower, a stiffer setting, more damping, or more travel",
@@ -225,17 +228,21 @@ impl Isolator {
                 if let Some((now, _)) = a.now
                     && (now - a.gauge_pa).abs() > SET_ANEW * a.gauge_pa
                 {
-                    self.doubts.push("its gauge reads off the setting for this payload: set it anew".to_owned());
+                    self.doubts
+                        .push("its gauge reads off the setting for this payload: set it anew".to_owned());
                 }
             }
             Some(Setting::Coil(c)) => {
                 if c.to_solid_m.is_some_and(|s| s <= 0.0) || c.length_m.is_some_and(|l| l <= 0.0) {
-                    self.wrong.push("its turns touch under this payload: a stiffer spring, or more of them".to_owned());
+                    self.wrong.push(
+                        "its turns touch under this payload: a stiffer spring, or more of them".to_owned(),
+                    );
                 }
                 if let Some(set) = c.set
                     && (set.carries_kg - self.payload_kg).abs() > SET_ANEW * self.payload_kg
                 {
-                    self.doubts.push("its preload is off the setting for this payload: set it anew".to_owned());
+                    self.doubts
+                        .push("its preload is off the setting for this payload: set it anew".to_owned());
                 }
             }
             None => {}
@@ -244,8 +251,7 @@ impl Isolator {
 }
 
 /// How damping is found.
-const RELEASE: &str =
-    "a release test: pull the payload 20 mm off, let go, log or film how it settles (clingfish settle works it out)";
+const RELEASE: &str = "a release test: pull the payload 20 mm off, let go, log or film how it settles (clingfish settle works it out)";
 
 /// The oscillators at the corners of the ranges; the likeliest first.
 fn corners(up: &Axis) -> Result<Option<[Oscillator; 5]>, Fault> {
@@ -277,7 +283,11 @@ fn passed(rig: &Rig, up: &Axis, engine_hz: Option<f64>) -> Result<Vec<Passed>, F
             let t: Vec<f64> = corners.iter().map(|o| o.transmissibility(at_hz)).collect();
             let inside = up.frequency.is_some_and(|f| at_hz > f.low && at_hz < f.high);
             // Within the range of its own frequency it may be at resonance.
-            let top = if inside { Oscillator::new(at_hz, up.damping.low).map_or(f64::NAN, |o| o.transmissibility(at_hz)) } else { 0.0 };
+            let top = if inside {
+                Oscillator::new(at_hz, up.damping.low).map_or(f64::NAN, |o| o.transmissibility(at_hz))
+            } else {
+                0.0
+            };
             Passed {
                 what,
                 at_hz,

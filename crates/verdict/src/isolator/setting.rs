@@ -107,7 +107,8 @@ fn air(rig: &Rig, arm: &Arm, a: &Air) -> Result<AirSetting, Fault> {
     let load_n = lever.load_on_each_n(arm.payload.mass.value * STANDARD_GRAVITY);
     let gauge_pa = spring.gauge_pa(load_n);
     let inside = gauge_pa + outside;
-    let rate = |n: f64| spring.rate_n_m(inside, n).map(|k| lever.rate_at_payload_n_m(k)).map_err(Fault::from_error);
+    let rate =
+        |n: f64| spring.rate_n_m(inside, n).map(|k| lever.rate_at_payload_n_m(k)).map_err(Fault::from_error);
     let per_kg_pa = spring.gauge_pa(lever.load_on_each_n(STANDARD_GRAVITY));
     let carries = |pa: f64| (pa, pa / per_kg_pa);
     Ok(AirSetting {

@@ -279,11 +279,7 @@ fn arm_part(
     needs: &mut Vec<Need>,
 ) -> Result<ArmPart, Fault> {
     let pan = arm.parked.0;
-    let heading = [
-        DVec3::new(pan.cos(), pan.sin(), 0.0),
-        DVec3::new(-pan.sin(), pan.cos(), 0.0),
-        DVec3::Z,
-    ];
+    let heading = [DVec3::new(pan.cos(), pan.sin(), 0.0), DVec3::new(-pan.sin(), pan.cos(), 0.0), DVec3::Z];
     let isolated = is_there(arm);
     let [up, fore, side] = axes(rig, arm)?;
     let spring = |a: &Axis| -> Result<Option<Oscillator>, Fault> {

@@ -245,9 +245,12 @@ pub(crate) fn blur(chain: &Chain, eye: &Eye) -> Result<Blur, Fault> {
     Ok(Blur { across_px, up_px, edge_px, turning_px, moving_px })
 }
 
+/// Picks one place out of a chain.
+type Reader = fn(&chain::Links) -> Movement;
+
 /// Stages of a chain and how to read each.
-fn stages_of(chain: &Chain) -> Vec<(&'static str, fn(&chain::Links) -> Movement)> {
-    let mut out: Vec<(&'static str, fn(&chain::Links) -> Movement)> = Vec::new();
+fn stages_of(chain: &Chain) -> Vec<(&'static str, Reader)> {
+    let mut out: Vec<(&'static str, Reader)> = Vec::new();
     match &chain.arm {
         None => {
             out.push(("car body, at the camera", |l| l.body));
@@ -298,7 +301,7 @@ fn curves(chain: &Chain) -> Vec<(f64, Vec<f64>)> {
         .map(|k| {
             let f = low * (high / low).powf(f64::from(k) / f64::from(POINTS));
             let links = chain.at(f);
-            let one = |read: &fn(&chain::Links) -> Movement| {
+            let one = |read: &Reader| {
                 links.iter().map(|l| (read(l)[2] * (TAU * f).powi(2)).norm_sqr()).sum::<f64>().sqrt()
             };
             (f, of.iter().map(|(_, read)| one(read)).collect())
@@ -319,7 +322,8 @@ pub fn picture(rig: &Rig, asked: &Asked) -> Result<Picture, Fault> {
     let highest = (MODES_OVER * band(speed_m_s).1).max(MODES_HZ);
     let mut needs = Vec::new();
     let eye = eye(rig, asked, &mut needs);
-    let build = |damped: Damped, needs: &mut Vec<Need>| chain(rig, (velocity_psd, speed_m_s), highest, damped, needs);
+    let build =
+        |damped: Damped, needs: &mut Vec<Need>| chain(rig, (velocity_psd, speed_m_s), highest, damped, needs);
     let likely = build(Damped::Likely, &mut needs)?;
     if rig.camera.as_ref().is_none_or(|c| c.rig_damping.is_none()) {
         needs.push(Need {

@@ -46,12 +46,13 @@ pub(super) fn changes(
 
 fn tries(chain: &Chain, stiffer: Option<&Chain>, eye: &Eye) -> Result<Vec<Try>, Fault> {
     let mut out = Vec::new();
-    let mut put = |part: &'static str, what: &str, change: &dyn Fn(&mut Chain, &mut Eye) -> Result<(), Fault>| {
-        let (mut chain, mut eye) = (chain.clone(), *eye);
-        change(&mut chain, &mut eye)?;
-        out.push(Try { part, what: what.to_owned(), chain, eye });
-        Ok::<(), Fault>(())
-    };
+    let mut put =
+        |part: &'static str, what: &str, change: &dyn Fn(&mut Chain, &mut Eye) -> Result<(), Fault>| {
+            let (mut chain, mut eye) = (chain.clone(), *eye);
+            change(&mut chain, &mut eye)?;
+            out.push(Try { part, what: what.to_owned(), chain, eye });
+            Ok::<(), Fault>(())
+        };
     put("rig", "rig and boom twice as stiff (cups wider apart, shorter stacks, braces)", &|c, _| {
         c.rig.stiffen(2.0);
         if let Some(a) = &mut c.arm {

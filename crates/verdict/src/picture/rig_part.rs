@@ -63,9 +63,11 @@ fn build(rig: &Rig) -> Result<Built, Fault> {
     let on = (platform, arm.base);
     let tip = match boom_sag::front(light) {
         Ok(front) => {
-            let (boom, tip, slack) = front.map_err(Fault::from_error)?;
+            let boom_sag::Front { frame: boom, tip, slack } = front.map_err(Fault::from_error)?;
             model.stand_on(&mut out.frame, on, model.parked, |b| !is_front(b));
-            add_boom(&mut out.frame, (&boom, &slack), pivot, &|p| at + axes[0] * p.x + axes[1] * p.y + axes[2] * p.z) + tip
+            add_boom(&mut out.frame, (&boom, &slack), pivot, &|p| {
+                at + axes[0] * p.x + axes[1] * p.y + axes[2] * p.z
+            }) + tip
         }
         Err(section) => {
             out.need = Some(Need {
@@ -140,15 +142,21 @@ pub(crate) fn modes(rig: &Rig, camera: Option<(Hold, DVec3)>, highest_hz: f64) -
         (None, Some((on, at))) => {
             let holder = match on {
                 Hold::Tube { tube, s } => {
-                    let stations = built.structure.tubes.get(tube).map(|t| t.stations.as_slice()).unwrap_or_default();
-                    stations.iter().min_by(|a, b| (a.0 - s).abs().total_cmp(&(b.0 - s).abs())).map(|(_, n)| *n)
+                    let stations =
+                        built.structure.tubes.get(tube).map(|t| t.stations.as_slice()).unwrap_or_default();
+                    stations
+                        .iter()
+                        .min_by(|a, b| (a.0 - s).abs().total_cmp(&(b.0 - s).abs()))
+                        .map(|(_, n)| *n)
                 }
                 Hold::Platform(p) => built.structure.platform_node.get(p).copied(),
                 Hold::Cup(c) => built.structure.cup_node.get(c).copied(),
                 // Fixed to the car itself: nothing of the rig comes between.
                 Hold::Body => None,
             };
-            let Some(holder) = holder else { return Ok(Seen { near: (Vec::new(), at), tip: None, need: None }) };
+            let Some(holder) = holder else {
+                return Ok(Seen { near: (Vec::new(), at), tip: None, need: None });
+            };
             let eye = built.frame.node(at);
             built.frame.joints.push(Joint { a: holder, b: eye, kind: JointKind::Rigid });
             Some(eye)

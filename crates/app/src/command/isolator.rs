@@ -71,8 +71,10 @@ fn drawing(i: &Isolator) -> Chart {
     } else {
         vec![curve(1, "", d.value)]
     };
+    // Of the rig's own frequencies the lowest is enough: their names would lie on the curve.
+    let shown = i.passed.iter().filter(|p| !p.what.contains("frequency") || p.what.ends_with('1'));
     let mut limits: Vec<Limit> =
-        i.passed.iter().map(|p| Limit { label: p.what.clone(), at: p.at_hz, along: Along::X }).collect();
+        shown.map(|p| Limit { label: p.what.clone(), at: p.at_hz, along: Along::X }).collect();
     limits.push(Limit { label: "all of it".to_owned(), at: 1.0, along: Along::Y });
     let mut notes = Vec::new();
     if !up.damping_known {

@@ -202,7 +202,8 @@ fn axis_words(a: &Axis) -> String {
     let mut text = format!("{} Hz, {by}", spread(f, 2));
     if let Some(b) = &a.beside {
         // A String takes everything that is written to it.
-        let _ = write!(text, " ({} Hz by the spring or as it hangs)", spread(b, 2));
+        let how = if a.pendulum.is_some() { "as it hangs" } else { "by its spring" };
+        let _ = write!(text, " ({} Hz {how})", spread(b, 2));
     }
     let d = spread(&a.damping, 2);
     if a.damping_known {

@@ -1,6 +1,7 @@
 //! Every fact of a model.
 
 use crate::fact::Fact;
+use crate::isolator::Unit;
 use crate::model::{Arm, Bolts, Drag, Rig, Section, Vertical};
 
 /// Calls `visit` on every fact of the model, in the order of the file format.
@@ -97,6 +98,9 @@ pub fn facts_mut(rig: &mut Rig, visit: &mut dyn FnMut(&mut Fact)) {
     if let Some(p) = &mut rig.power {
         each(p.facts_mut().into_iter().map(Some).collect());
     }
+    if let Some(c) = &mut rig.camera {
+        each(c.facts_mut());
+    }
     for m in &mut rig.manoeuvres {
         each(vec![Some(&mut m.speed), Some(&mut m.forward), Some(&mut m.left), m.yaw_rate.as_mut()]);
         match &mut m.vertical {
@@ -141,6 +145,7 @@ fn arm(a: &mut Arm) -> Vec<Option<&mut Fact>> {
     let c = &mut a.counterweight;
     out.extend([Some(&mut c.mass), Some(&mut c.behind), drag(&mut c.drag)]);
     out.extend([Some(&mut a.isolator.mass), a.isolator.frequency.as_mut()]);
+    out.extend(a.isolator.unit.facts_mut());
     out.extend([Some(&mut a.payload.mass), drag(&mut a.payload.drag)]);
     let d = &mut a.drives;
     out.extend([
@@ -156,10 +161,16 @@ fn arm(a: &mut Arm) -> Vec<Option<&mut Fact>> {
     out
 }
 
-/// Copies of the facts that are assumed, in file order, each key once.
+/// Copies of the facts that are assumed and that a check may rest on, in file order, each key once. None rests on the camera or on
+/// the isolator's unit.
 pub fn assumed(rig: &Rig) -> Vec<Fact> {
     let mut out: Vec<Fact> = Vec::new();
-    facts_mut(&mut rig.clone(), &mut |fact| {
+    let mut rig = rig.clone();
+    rig.camera = None;
+    if let Some(arm) = &mut rig.arm {
+        arm.isolator.unit = Unit::default();
+    }
+    facts_mut(&mut rig, &mut |fact| {
         if fact.is_assumed() && !out.iter().any(|f| f.key == fact.key) {
             out.push(fact.clone());
         }

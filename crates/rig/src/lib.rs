@@ -4,12 +4,14 @@
 //! One definition (`spec`) drives the reader, its hints, the format page ([`file_format_markdown`]) and the JSON Schema
 //! ([`json_schema`]). This crate solves nothing.
 
+pub mod camera;
 mod catalogue;
 mod chemistry;
 mod describe;
 mod diagnostic;
 pub mod fact;
 mod facts;
+pub mod isolator;
 mod lower;
 pub mod model;
 mod parts;

@@ -1,10 +1,12 @@
 //! From the tables of the file to the model: one file per kind of table.
 
 mod arm;
+mod camera;
 pub(crate) mod clamp;
 mod context;
 pub(crate) mod cup;
 pub(crate) mod geometry;
+mod isolator;
 mod manoeuvre;
 pub(crate) mod panel;
 mod place;
@@ -44,6 +46,7 @@ pub(crate) fn lower(root: &Record, parts: &Library, faults: &mut Vec<Diagnostic>
     let items = platform::items(&mut cx, &tubes);
     let arm = arm::arm(&mut cx, &platforms);
     let power = power::power(&mut cx, site.as_ref());
+    let camera = camera::camera(&mut cx);
     let manoeuvres = manoeuvre::manoeuvres(&mut cx);
     let policy = policy::policy(&mut cx);
     if faults.iter().any(|f| f.severity == Severity::Error) {
@@ -64,6 +67,7 @@ pub(crate) fn lower(root: &Record, parts: &Library, faults: &mut Vec<Diagnostic>
         items: all(items)?,
         arm: arm.ok()?,
         power: power.ok()?,
+        camera: camera.ok()?,
         manoeuvres: all(manoeuvres)?,
         policy: policy?,
     })

@@ -1,7 +1,9 @@
 //! The checked model: what the rig file says, in SI and vehicle axes (ISO 8855: x forward, y left, z up, origin on the
 //! ground under the middle of the front axle). Positions are metres, angles radians.
 
+use crate::camera::Camera;
 use crate::fact::Fact;
+use crate::isolator::Unit;
 use crate::policy::Policy;
 use glam::DVec3;
 
@@ -38,6 +40,8 @@ pub struct Rig {
     pub arm: Option<Arm>,
     /// Batteries, cables and what they feed, if stated.
     pub power: Option<power::Power>,
+    /// The camera, if it is described.
+    pub camera: Option<Camera>,
     /// What will be done with the car.
     pub manoeuvres: Vec<Manoeuvre>,
     /// Required factors and retention accelerations.
@@ -588,6 +592,8 @@ pub struct Isolator {
     pub mass: Fact,
     /// Natural frequency up and down, Hz, if known.
     pub frequency: Option<Fact>,
+    /// What else is known of it.
+    pub unit: Unit,
 }
 
 /// Everything below the isolator.

@@ -2,9 +2,11 @@
 //! reader, its hints, the format page and the JSON Schema are all made from them. A new key is one new row.
 
 pub(crate) mod arm;
+pub(crate) mod camera;
 pub(crate) mod car;
 pub(crate) mod cup;
 pub(crate) mod grid;
+pub(crate) mod isolator;
 pub(crate) mod panel;
 pub(crate) mod place;
 pub(crate) mod platform;

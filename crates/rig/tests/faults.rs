@@ -112,6 +112,44 @@ const CASES: &[Case] = &[
     ),
     ("front_axle_heavier_than_the_car", "front_axle = \"800 kg\"", "front_axle = \"1600 kg\""),
     ("car_shorter_than_its_wheelbase", "length = \"4.62 m\"", "length = \"2.46 m\""),
+    // Isolator and camera.
+    (
+        "isolator_on_coil_and_air",
+        "mass = \"1.4 kg\"\nfrequency = \"2.2 Hz\"",
+        "mass = \"1.4 kg\"\nfrequency = \"2.2 Hz\"\ncoil = { rate = \"2 N/mm\" }\nair = { area = \"6 cm2\", column = \"120 mm\" }",
+    ),
+    (
+        "isolator_range_upside_down",
+        "mass = \"1.4 kg\"\nfrequency = \"2.2 Hz\"",
+        "mass = \"1.4 kg\"\nfrequency = \"2.2 Hz\"\nmade_for = { from = \"9 kg\", to = \"4 kg\" }",
+    ),
+    (
+        "air_spring_of_no_volume",
+        "mass = \"1.4 kg\"\nfrequency = \"2.2 Hz\"",
+        "mass = \"1.4 kg\"\nfrequency = \"2.2 Hz\"\nair = { area = \"6 cm2\" }",
+    ),
+    (
+        "air_spring_of_two_volumes",
+        "mass = \"1.4 kg\"\nfrequency = \"2.2 Hz\"",
+        "mass = \"1.4 kg\"\nfrequency = \"2.2 Hz\"\nair = { area = \"6 cm2\", column = \"120 mm\", volume = \"80 mL\" }",
+    ),
+    (
+        "air_pressure_of_a_bottle",
+        "mass = \"1.4 kg\"\nfrequency = \"2.2 Hz\"",
+        "mass = \"1.4 kg\"\nfrequency = \"2.2 Hz\"\nair = { area = \"6 cm2\", column = \"120 mm\", pressure = \"200 bar\" }",
+    ),
+    (
+        "coil_set_longer_than_free",
+        "mass = \"1.4 kg\"\nfrequency = \"2.2 Hz\"",
+        "mass = \"1.4 kg\"\nfrequency = \"2.2 Hz\"\ncoil = { rate = \"2 N/mm\", free_length = \"150 mm\", set_length = \"170 mm\" }",
+    ),
+    (
+        "camera_shutter_twice",
+        "[policy]",
+        "[camera]\nshutter = \"1/50 s\"\nshutter_angle = \"180 deg\"\nframe_rate = \"25 Hz\"\n\n[policy]",
+    ),
+    ("camera_angle_without_rate", "[policy]", "[camera]\nshutter_angle = \"180 deg\"\n\n[policy]"),
+    ("camera_item_not_there", "[policy]", "[camera]\nitem = \"cam\"\n\n[policy]"),
     // Names.
     (
         "tag_unknown",

@@ -3,6 +3,7 @@
 use crate::Fault;
 use glam::{DMat3, DVec3};
 use mechanics::arm::{Arm, Body, Carrier, Drag, DriveLimits, Geometry, Levelling, Motion, Pose, Section};
+use mechanics::frame::{Frame, PointMass};
 use rig::model::{self, Rig};
 
 /// The arm, its motions, and the same arm cut at stations of the boom.
@@ -139,6 +140,32 @@ impl ArmModel {
         let cuts = cuts(arm, geometry, &hanging, weight)?;
         let parked = Pose { pan_rad: arm.parked.0, elevation_rad: arm.parked.1 };
         Ok(Some(Self { chain, motions, parked, cuts, tip }))
+    }
+}
+
+impl ArmModel {
+    /// Fixes the bodies of the arm that `which` picks to a platform's node in a pose, as a stiff arm with locked drives has them.
+    pub(crate) fn stand_on(
+        &self,
+        frame: &mut Frame,
+        (node, base): (usize, DVec3),
+        pose: Pose,
+        which: fn(&Body) -> bool,
+    ) {
+        for body in self.chain.bodies().iter().filter(|b| which(b)) {
+            let alone = Arm::new(*self.chain.geometry(), self.chain.levelling(), vec![*body]);
+            let at = alone.and_then(|a| a.mass_centre_m(pose)).unwrap_or(DVec3::NAN);
+            frame.masses.push(PointMass { node, mass_kg: body.mass_kg(), at: base + at });
+        }
+    }
+}
+
+/// A body of the front boom or of what hangs on its tip.
+pub(crate) fn is_front(body: &Body) -> bool {
+    match body.carrier() {
+        Carrier::Boom => body.centre_m().x > 0.0,
+        Carrier::LevelTip | Carrier::FixedTip => true,
+        Carrier::Base | Carrier::Mast => false,
     }
 }
 

@@ -6,6 +6,7 @@ use crate::structure::BuildOptions;
 use glam::DVec3;
 use quantity::Kind;
 use rig::fact::Fact;
+use rig::isolator::Unit;
 use rig::model::{
     Arm, ArmUse, BoomSection, Clamp, ClampKind, Counterweight, Cup, Drag, Drives, Hold, Isolator, Leg,
     Manoeuvre, Material, Outline, Panel, PathPoint, Payload, Platform, Ride, Rig, Section, Site, Strap,
@@ -152,7 +153,7 @@ pub(crate) fn arm() -> Arm {
             slide: None,
         },
         levelled: true,
-        isolator: Isolator { mass: fact(0.0), frequency: Some(fact(2.0)) },
+        isolator: Isolator { mass: fact(0.0), frequency: Some(fact(2.0)), unit: Unit::default() },
         payload: Payload {
             mass: fact(6.0),
             centre: DVec3::new(0.0, 0.0, -0.2),
@@ -322,6 +323,7 @@ pub(crate) fn rig() -> Rig {
         items: Vec::new(),
         arm: Some(arm()),
         power: None,
+        camera: None,
         manoeuvres: vec![
             manoeuvre("steady", 0.0, 0.0, ArmUse::Live),
             manoeuvre("brake", -8.0, 0.0, ArmUse::Still),

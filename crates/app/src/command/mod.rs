@@ -33,6 +33,8 @@ commands! {
     Power => power,
     Balance => balance,
     Boom => boom,
+    Isolator => isolator,
+    Picture => picture,
     Parts => parts,
     Schema => schema,
     New => new,

@@ -10,6 +10,8 @@ pub(crate) mod diagnostic;
 pub(crate) mod envelope;
 pub(crate) mod explain;
 pub(crate) mod finding;
+pub(crate) mod isolator;
+pub(crate) mod picture;
 pub(crate) mod power;
 pub(crate) mod respond;
 

@@ -9,6 +9,8 @@ pub(crate) mod diagnostics;
 pub(crate) mod envelope;
 pub(crate) mod group;
 pub(crate) mod hand;
+pub(crate) mod isolator;
+pub(crate) mod picture;
 pub(crate) mod power;
 pub(crate) mod report;
 pub(crate) mod responses;

@@ -176,6 +176,11 @@ impl Factored<'_> {
 
     /// Mass over the independent unknowns, row-major.
     pub(crate) fn mass_matrix(&self) -> Vec<f64> {
+        reduce(self.full_mass(), self.bodies.count(), self.elimination.as_ref()).0
+    }
+
+    /// Mass over all bodies' unknowns, row-major.
+    pub(super) fn full_mass(&self) -> Vec<f64> {
         let frame = self.frame;
         let full = self.bodies.count();
         let mut a = Assembly { bodies: &self.bodies, n: full, k: vec![0.0; full * full] };
@@ -188,7 +193,7 @@ impl Factored<'_> {
             let rows = a.movement(m.node, m.at, &WORLD);
             a.add(&rows[..3], |i, j| if i == j { m.mass_kg } else { 0.0 });
         }
-        reduce(a.k, full, self.elimination.as_ref()).0
+        a.k
     }
 
     /// Scaling that gives the stiffness a unit diagonal.

@@ -17,6 +17,7 @@ pub mod model;
 pub mod modes;
 mod reading;
 pub mod section;
+mod shaking;
 pub mod solution;
 mod solve;
 pub mod split;

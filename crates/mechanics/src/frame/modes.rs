@@ -36,6 +36,18 @@ impl Factored<'_> {
     }
 
     fn own_modes(&self, count: usize) -> Result<Vec<Mode>, SolveError> {
+        let mut modes = Vec::new();
+        for (frequency_hz, q) in self.unit_modes(count)? {
+            let shape = node_movement_of(self, &q);
+            let largest = shape.iter().map(|s| s.length()).fold(0.0, f64::max);
+            let shape = shape.into_iter().map(|s| if largest > 0.0 { s / largest } else { s }).collect();
+            modes.push(Mode { frequency_hz, shape });
+        }
+        Ok(modes)
+    }
+
+    /// The `count` lowest frequencies, Hz, each with its movement over the independent unknowns, scaled so that `qᵀ M q = 1`.
+    pub(super) fn unit_modes(&self, count: usize) -> Result<Vec<(f64, Vec<f64>)>, SolveError> {
         let n = self.unknowns();
         let m = self.mass_matrix();
         let scale = self.scaling();
@@ -55,18 +67,16 @@ impl Factored<'_> {
             if mu <= least || !mu.is_finite() {
                 break;
             }
-            // phi = L⁻ᵀ psi, back through the scaling.
+            // phi = L⁻ᵀ psi, back through the scaling; phiᵀ K phi = 1, so phiᵀ M phi = mu.
             let mut psi = Mat::from_fn(n, 1, |i, _| eigen.U()[(i, k)]);
             faer::linalg::triangular_solve::solve_upper_triangular_in_place(
                 l.transpose(),
                 psi.as_mut(),
                 Par::Seq,
             );
-            let q: Vec<f64> = (0..n).map(|i| psi[(i, 0)] * scale[i]).collect();
-            let shape = node_movement_of(self, &q);
-            let largest = shape.iter().map(|s| s.length()).fold(0.0, f64::max);
-            let shape = shape.into_iter().map(|s| if largest > 0.0 { s / largest } else { s }).collect();
-            modes.push(Mode { frequency_hz: 1.0 / (TAU * mu.sqrt()), shape });
+            let unit = 1.0 / mu.sqrt();
+            let q: Vec<f64> = (0..n).map(|i| psi[(i, 0)] * scale[i] * unit).collect();
+            modes.push((1.0 / (TAU * mu.sqrt()), q));
         }
         Ok(modes)
     }

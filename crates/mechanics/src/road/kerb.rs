@@ -9,7 +9,7 @@ const HEIGHT: Range = Range { what: "height of a bump", low: -0.5, high: 0.5, un
 const LENGTH: Range = Range { what: "length of a bump", low: 0.02, high: 50.0, unit: "m" };
 
 /// Most steps one run may take.
-const MOST_STEPS: f64 = 4e6;
+pub(crate) const MOST_STEPS: f64 = 4e6;
 /// Change of either peak at a halving, as a share of the greater peak, that counts as settled.
 const SETTLED: f64 = 1e-4;
 
@@ -89,22 +89,25 @@ pub fn jolt(car: &QuarterCar, bump: &Bump, speed_m_s: f64) -> Result<Jolt, RoadE
     Err(RoadError::NotSettled { change })
 }
 
-struct Run {
+/// One run over a bump.
+pub(crate) struct Run {
     corner: Corner,
     height_m: f64,
-    on_bump_s: f64,
-    after_s: f64,
+    /// Time on the bump, s.
+    pub(crate) on_bump_s: f64,
+    /// Time looked at after it, s.
+    pub(crate) after_s: f64,
 }
 
 impl Run {
-    fn new(corner: &Corner, bump: &Bump, speed: f64) -> Self {
+    pub(crate) fn new(corner: &Corner, bump: &Bump, speed: f64) -> Self {
         let body_hz = (corner.spring_n_m / corner.sprung_kg).sqrt() / (2.0 * PI);
         let on_bump_s = bump.length_m / speed;
         Self { corner: *corner, height_m: bump.height_m, on_bump_s, after_s: 3.0 / body_hz }
     }
 
     /// Steps on the bump for a first run: a fifth of the shortest time in the system, and 32 at least.
-    fn first_steps(&self) -> f64 {
+    pub(crate) fn first_steps(&self) -> f64 {
         let Corner { sprung_kg: ms, unsprung_kg: mu, spring_n_m: ks, damper_n_s_m: cs, tyre_n_m: kt } =
             self.corner;
         let fastest = ((ks + kt) / mu).sqrt() + cs / mu + (ks / ms).sqrt() + cs / ms;
@@ -156,12 +159,12 @@ impl Run {
     }
 
     /// Road height at a share of the bump's length.
-    fn road(&self, share: f64) -> f64 {
+    pub(crate) fn road(&self, share: f64) -> f64 {
         if share < 1.0 { self.height_m * (PI * share).sin() } else { 0.0 }
     }
 
     /// Rates of `[z_s, z_s', z_u, z_u']`, and whether the tyre is off the road.
-    fn rates(&self, x: &[f64; 4], road_m: f64) -> ([f64; 4], bool) {
+    pub(crate) fn rates(&self, x: &[f64; 4], road_m: f64) -> ([f64; 4], bool) {
         let Corner { sprung_kg: ms, unsprung_kg: mu, spring_n_m: ks, damper_n_s_m: cs, tyre_n_m: kt } =
             self.corner;
         let strut = ks * (x[2] - x[0]) + cs * (x[3] - x[1]);

@@ -168,6 +168,11 @@ impl QuarterCar {
         Ok(self.gains_at(2.0 * PI * FREQUENCY.check(frequency_hz)?))
     }
 
+    /// `|z_s / z_r|` at `w` rad/s; the same for its acceleration.
+    pub(crate) fn body_over_road(&self, w: f64) -> f64 {
+        self.gains_at(w).body_per_s / w
+    }
+
     fn gains_at(&self, w: f64) -> Gains {
         let Corner { sprung_kg: ms, unsprung_kg: mu, spring_n_m: ks, damper_n_s_m: cs, tyre_n_m: kt } =
             self.0;

@@ -1,14 +1,13 @@
 //! The arm, its sections, drives and payload.
 
 use super::context::{Context, Reported, View, mm};
+use super::isolator;
 use super::platform::{bolts, drag};
 use super::tube::named_section;
 use crate::diagnostic::Diagnostic;
-use crate::fact::Fact;
 use crate::model::{Arm, BoomSection, Brace, Counterweight, Drives, Isolator, Payload, Platform};
 use crate::record::{Record, Value};
 use glam::DVec3;
-use quantity::Kind;
 use std::f64::consts::PI;
 
 /// The arm; `None` when there is none.
@@ -33,20 +32,9 @@ pub(crate) fn arm(cx: &mut Context<'_>, platforms: &[Option<Platform>]) -> Resul
                 .mend("add [payload] with `mass` and `centre`"),
         );
     }
-    let isolator = isolator(cx);
+    let isolator = isolator::isolator(cx);
     let payload = root.sub("payload").and_then(|r| payload(cx, r));
     one(cx, record, platforms, isolator, payload).map(Some).ok_or(Reported)
-}
-
-fn isolator(cx: &mut Context<'_>) -> Option<Isolator> {
-    let root = cx.root;
-    if root.is_faulty("isolator") {
-        return None;
-    }
-    match root.sub("isolator").map(View::plain) {
-        None => Some(Isolator { mass: Fact::stated(0.0, Kind::Mass, "isolator.mass"), frequency: None }),
-        Some(view) => Some(Isolator { mass: cx.fact(view, "mass")?, frequency: view.maybe("frequency") }),
-    }
 }
 
 fn payload(cx: &mut Context<'_>, record: &Record) -> Option<Payload> {

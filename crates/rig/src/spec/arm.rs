@@ -3,7 +3,7 @@
 use super::place::{ACROSS, ELEVATION, PAN, PARKED, PLACE, SIZE};
 use super::platform::{BOLTS, DRAG};
 use super::{Row, Shape, Table};
-use quantity::Kind::{AngularAcceleration, AngularSpeed, Frequency, Length, Mass, Moment, Number};
+use quantity::Kind::{AngularAcceleration, AngularSpeed, Length, Mass, Moment, Number};
 
 pub(crate) static DRIVES: Table = Table {
     name: "drives",
@@ -237,19 +237,6 @@ pub(crate) static ARM: Table = Table {
         Row::new("brace", Shape::Tagged(&BRACE), "Stays that stiffen the boom.", "[arm.brace.top]"),
         Row::new("sag_limit", Shape::Quantity(Length), "Greatest sag of the tip.", "\"20 mm\"")
             .within("0.1 mm", "2 m"),
-    ]],
-};
-
-pub(crate) static ISOLATOR: Table = Table {
-    name: "isolator",
-    doc: "Spring and dampers between boom tip and payload.",
-    groups: &[&[
-        Row::new("mass", Shape::Quantity(Mass), "0 kg when there is none.", "\"1.4 kg\"")
-            .required()
-            .settle("weigh it")
-            .within("0 kg", "100 kg"),
-        Row::new("frequency", Shape::Quantity(Frequency), "Natural frequency up and down.", "\"2.2 Hz\"")
-            .within("0.1 Hz", "100 Hz"),
     ]],
 };
 

@@ -1,6 +1,8 @@
 //! The two files: a rig file and a parts file.
 
-use super::{Row, Shape, Table, arm, car, cup, grid, panel, platform, policy, power, strap};
+use super::{
+    Row, Shape, Table, arm, camera, car, cup, grid, isolator, panel, platform, policy, power, strap,
+};
 
 /// The one version of the format.
 pub(crate) const VERSION: usize = 1;
@@ -28,13 +30,14 @@ pub(crate) static RIG: Table = Table {
         Row::new("strap", Shape::Tagged(&strap::STRAP), strap::STRAP.doc, "[strap.SF]"),
         Row::new("item", Shape::Tagged(&platform::ITEM), platform::ITEM.doc, "[item.battery]"),
         Row::new("arm", Shape::Table(&arm::ARM), arm::ARM.doc, "[arm]"),
-        Row::new("isolator", Shape::Table(&arm::ISOLATOR), arm::ISOLATOR.doc, "[isolator]"),
+        Row::new("isolator", Shape::Table(&isolator::ISOLATOR), isolator::ISOLATOR.doc, "[isolator]"),
         Row::new("payload", Shape::Table(&arm::PAYLOAD), arm::PAYLOAD.doc, "[payload]"),
         Row::new("power", Shape::Table(&power::POWER), power::POWER.doc, "[power]"),
         Row::new("battery", Shape::Tagged(&power::BATTERY), power::BATTERY.doc, "[battery.main]"),
         Row::new("supply", Shape::Tagged(&power::SUPPLY), power::SUPPLY.doc, "[supply.camera-12]"),
         Row::new("consumer", Shape::Tagged(&power::CONSUMER), power::CONSUMER.doc, "[consumer.drives]"),
         Row::new("cable", Shape::Tagged(&power::CABLE), power::CABLE.doc, "[cable.main]"),
+        Row::new("camera", Shape::Table(&camera::CAMERA), camera::CAMERA.doc, "[camera]"),
         Row::new("manoeuvre", Shape::Tagged(&policy::MANOEUVRE), policy::MANOEUVRE.doc, "[manoeuvre.bend]"),
         Row::new("policy", Shape::Table(&policy::POLICY), policy::POLICY.doc, "[policy]"),
     ]],

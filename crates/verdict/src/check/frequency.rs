@@ -4,9 +4,7 @@ use super::once::refused;
 use crate::context::Context;
 use crate::finding::{Finding, HandCheck, Step};
 use crate::parts::PartRef;
-use glam::DVec3;
-use mechanics::arm::Arm;
-use mechanics::frame::{Mode, PointMass, SolveError};
+use mechanics::frame::{Mode, SolveError};
 use mechanics::road::quarter_car::{Corner, QuarterCar};
 use quantity::Kind;
 use rig::policy::CheckId;
@@ -99,11 +97,7 @@ fn modes(ctx: &Context<'_>, count: usize) -> Result<Vec<Mode>, SolveError> {
     if let (Some(model), Some(arm)) = (&ctx.arm, &ctx.rig.arm)
         && let Some(node) = ctx.structure.platform_node.get(arm.platform).copied()
     {
-        for body in model.chain.bodies() {
-            let alone = Arm::new(*model.chain.geometry(), model.chain.levelling(), vec![*body]);
-            let at = alone.and_then(|a| a.mass_centre_m(ctx.parked())).unwrap_or(DVec3::NAN);
-            frame.masses.push(PointMass { node, mass_kg: body.mass_kg(), at: arm.base + at });
-        }
+        model.stand_on(&mut frame, (node, arm.base), ctx.parked(), |_| true);
     }
     frame.factor(&[])?.modes(count)
 }

@@ -13,6 +13,7 @@ pub mod frame;
 pub mod limit;
 pub mod restraint;
 pub mod road;
+pub mod settle;
 pub mod strap;
 pub mod vehicle;
 pub mod wrench;

@@ -81,7 +81,9 @@ fn judge(record: &Record, a: &Attempt) -> Result<Outcome, Refusal> {
     let off = numbers.width * numbers.ratio.deviation;
     let zeta = numbers.ratio.value;
     let swinging = a.viscous.p[1] > 0.04 && zeta < NO_SWING;
-    if swinging {
+    let cycles = (a.end_s - a.start.at_s) / a.period_s();
+    // In fewer cycles a second swing, a drift and a wrong level look alike.
+    if swinging && cycles >= 3.0 {
         two_modes(record, a, &rest, energy)?;
     }
     if explained < 0.5 && shared <= 6.0 {
@@ -89,6 +91,10 @@ fn judge(record: &Record, a: &Attempt) -> Result<Outcome, Refusal> {
     }
     if explained < 0.9 && shared > 6.0 {
         return Err(Refusal::NotOneSwing { explained });
+    }
+    if !swinging && swings <= 2 && a.viscous.p[0] > 0.0 && explained > 0.9 {
+        level(record, a)?;
+        return creeping(record, a, zeta - off).map(Outcome::Creeps);
     }
     if zeta + off < 0.0 {
         let end = a.t.last().copied().unwrap_or(0.0);
@@ -101,7 +107,6 @@ fn judge(record: &Record, a: &Attempt) -> Result<Outcome, Refusal> {
     if !swinging || zeta + off >= 1.0 {
         return creeping(record, a, zeta - off).map(Outcome::Creeps);
     }
-    let cycles = (a.end_s - a.start.at_s) / a.period_s();
     let still = (-a.viscous.p[0] * a.t.last().copied().unwrap_or(0.0)).exp();
     if swings < 2 || (off > 0.5 * zeta && off > 0.02) || (still > 0.5 && cycles < 2.0) || cycles < 0.9 {
         return Err(Refusal::TooFewSwings { swings });

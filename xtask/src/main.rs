@@ -7,7 +7,6 @@
 #![allow(clippy::print_stdout, clippy::print_stderr, reason = "a command of the terminal")]
 
 mod bench;
-mod chart;
 mod docs;
 mod performance;
 mod run;

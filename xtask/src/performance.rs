@@ -1,6 +1,6 @@
 //! The page on performance and its charts, from what the bench measured.
 
-use crate::chart::{Chart, Line};
+use draw::chart::{Axis, Chart, Line, Scale};
 use serde_json::Value;
 use std::fmt::Write as _;
 
@@ -70,13 +70,13 @@ fn line(
     all: &str,
     (x, y): (&str, &str),
     scale: f64,
-    (label, law): (&str, (&'static str, f64)),
+    (label, law): (&str, (&str, f64)),
 ) -> Line {
     let points = list(results, all)
         .iter()
         .map(|p| (number(p, x), scale * number(p, y)))
         .filter(|(x, y)| x.is_finite() && y.is_finite());
-    Line { label: label.to_owned(), law, points: points.collect() }
+    Line { label: format!("{label}: grows as {}^{:.2}", law.0, law.1), points: points.collect(), dots: false }
 }
 
 fn states_chart(r: &Value) -> Chart {
@@ -84,10 +84,11 @@ fn states_chart(r: &Value) -> Chart {
     let of = |y, words: &str, k| line(r, "/by_states", ("/states", y), 1.0, (words, ("states", exponent(k))));
     Chart {
         title: "Time for the whole grid of the estate car with its arm".to_owned(),
-        x: "states".to_owned(),
-        y: "seconds".to_owned(),
-        marks: Vec::new(),
+        x: Axis::new("states", Scale::Log),
+        y: Axis::new("seconds", Scale::Log),
         lines: vec![of("/passing_over_s", "decided", 0), of("/plain_s", "reckoned one by one", 1)],
+        limits: Vec::new(),
+        notes: Vec::new(),
     }
 }
 
@@ -96,10 +97,12 @@ fn cups_chart(r: &Value) -> Chart {
     let of = |y, words: &str, k| line(r, "/by_cups", ("/cups", y), 1e3, (words, ("cups", exponent(k))));
     Chart {
         title: "Time for a ladder that grows, each cup lost in turn".to_owned(),
-        x: "cups".to_owned(),
-        y: "milliseconds".to_owned(),
-        marks: list(r, "/by_cups").iter().map(|p| number(p, "/cups")).collect(),
+        x: Axis::new("cups", Scale::Log)
+            .marked_at(list(r, "/by_cups").iter().map(|p| number(p, "/cups")).collect()),
+        y: Axis::new("milliseconds", Scale::Log),
         lines: vec![of("/passing_over_s", "all states decided", 1), of("/context_s", "rig to responses", 0)],
+        limits: Vec::new(),
+        notes: Vec::new(),
     }
 }
 

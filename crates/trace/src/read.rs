@@ -156,13 +156,14 @@ fn stamps(table: &Table, time: &Head, signal: &Head) -> Result<(Vec<Raw>, usize)
     let mut marks = [Mark::None; 2];
     for row in &table.rows {
         let text = |h: &Head| row.cells.get(h.number - 1).map_or("", String::as_str);
-        let fault = |h: &Head, what: String, mend: &str| Err(Fault::whole(what, mend).at_line(row.line).in_column(&h.name, h.number));
+        let fault = |h: &Head, what: String, mend: &str| Fault::whole(what, mend).at_line(row.line).in_column(&h.name, h.number);
         let (t, y) = (text(time), text(signal));
         let mut mark = |slot: usize, h: &Head, m: Mark| {
             let seen = marks.get_mut(slot);
             if let Some(seen) = seen {
                 if *seen != Mark::None && m != Mark::None && *seen != m {
-                    return fault(h, "decimal comma and decimal point in one column".into(), "export the file again with one of them");
+                    let what = "decimal comma and decimal point in one column".to_owned();
+                    return Err(fault(h, what, "export the file again with one of them"));
                 }
                 if m != Mark::None {
                     *seen = m;
@@ -182,7 +183,10 @@ fn stamps(table: &Table, time: &Head, signal: &Head) -> Result<(Vec<Raw>, usize)
             }
             Cell::Text => match clock::seconds(t) {
                 Some(s) => Stamp::Clock(s),
-                None => return fault(time, format!("\"{}\" is no time", shown(t)), "mend the cell, or choose another column with --time"),
+                None => {
+                    let mend = "mend the cell, or choose another column with --time";
+                    return Err(fault(time, format!("\"{}\" is no time", shown(t)), mend));
+                }
             },
         };
         let value = match cell(y, table.comma) {
@@ -195,11 +199,8 @@ fn stamps(table: &Table, time: &Head, signal: &Head) -> Result<(Vec<Raw>, usize)
                 continue;
             }
             Cell::Text => {
-                return fault(
-                    signal,
-                    format!("\"{}\" is no number", shown(y)),
-                    "mend the cell or empty it, or choose another column with --signal",
-                );
+                let mend = "mend the cell or empty it, or choose another column with --signal";
+                return Err(fault(signal, format!("\"{}\" is no number", shown(y)), mend));
             }
         };
         out.push(Raw { line: row.line, stamp, value });

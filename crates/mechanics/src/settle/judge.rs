@@ -77,10 +77,9 @@ fn judge(record: &Record, a: &Attempt) -> Result<Outcome, Refusal> {
     let [b, d, ..] = a.viscous.linear;
     let about: Vec<(f64, f64)> = a.t.iter().zip(&a.y).map(|(t, y)| (*t, y - b - d * t)).collect();
     let swings = lobes(&about, |_| 0.0, (4.0 * noise).max(0.03 * a.size())).len();
-    let numbers = viscous_numbers(a, shared).ok_or(Refusal::TooFewSwings { swings })?;
-    let off = numbers.width * numbers.ratio.deviation;
-    let zeta = numbers.ratio.value;
-    let swinging = a.viscous.p[1] > 0.04 && zeta < NO_SWING;
+    let numbers = viscous_numbers(a, shared);
+    let [fall, q] = a.viscous.p;
+    let swinging = q > 0.04 && fall < NO_SWING * (fall * fall + q).sqrt();
     let cycles = (a.end_s - a.start.at_s) / a.period_s();
     // In fewer cycles a second swing, a drift and a wrong level look alike.
     if swinging && cycles >= 3.0 {
@@ -90,12 +89,17 @@ fn judge(record: &Record, a: &Attempt) -> Result<Outcome, Refusal> {
         return Err(Refusal::NoiseOnly);
     }
     if explained < 0.9 && shared > 6.0 {
-        return Err(Refusal::NotOneSwing { explained });
+        let seen = (record.seconds() - a.start.at_s) / (2.0 * a.start.half_s);
+        return Err(if seen < 2.0 { Refusal::TooFewSwings { swings } } else { Refusal::NotOneSwing { explained } });
     }
-    if !swinging && swings <= 2 && a.viscous.p[0] > 0.0 && explained > 0.9 {
+    let lower = numbers.map_or(0.0, |n| n.ratio.value - n.width * n.ratio.deviation);
+    if !swinging && swings <= 2 && fall > 0.0 && explained > 0.9 {
         level(record, a)?;
-        return creeping(record, a, zeta - off).map(Outcome::Creeps);
+        return creeping(record, a, lower).map(Outcome::Creeps);
     }
+    let numbers = numbers.ok_or(Refusal::TooFewSwings { swings })?;
+    let off = numbers.width * numbers.ratio.deviation;
+    let zeta = numbers.ratio.value;
     if zeta + off < 0.0 {
         let end = a.t.last().copied().unwrap_or(0.0);
         return Err(Refusal::Growing { times: (-a.viscous.p[0] * end).exp() });
@@ -105,7 +109,7 @@ fn judge(record: &Record, a: &Attempt) -> Result<Outcome, Refusal> {
     }
     level(record, a)?;
     if !swinging || zeta + off >= 1.0 {
-        return creeping(record, a, zeta - off).map(Outcome::Creeps);
+        return creeping(record, a, lower).map(Outcome::Creeps);
     }
     let still = (-a.viscous.p[0] * a.t.last().copied().unwrap_or(0.0)).exp();
     if swings < 2 || (off > 0.5 * zeta && off > 0.02) || (still > 0.5 && cycles < 2.0) || cycles < 0.9 {

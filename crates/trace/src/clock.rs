@@ -30,7 +30,7 @@ pub(crate) fn seconds(text: &str) -> Option<Time> {
             if zone.starts_with('-') { -away } else { away }
         }
     };
-    Some(Time::Date(days(year, month, day) * 86_400.0 + clock(time.trim())? - east))
+    Some(Time::Date(days(year, month, day), clock(time.trim())? - east))
 }
 
 /// A time of day, or a moment.
@@ -38,14 +38,15 @@ pub(crate) fn seconds(text: &str) -> Option<Time> {
 pub(crate) enum Time {
     /// Seconds since midnight, or since the logger's own zero.
     Clock(f64),
-    /// Seconds since 1970.
-    Date(f64),
+    /// Days since 1970, and seconds of that day: kept apart, for the sum would lose the microseconds.
+    Date(f64, f64),
 }
 
 impl Time {
     pub(crate) fn seconds(self) -> f64 {
         match self {
-            Self::Clock(s) | Self::Date(s) => s,
+            Self::Clock(s) => s,
+            Self::Date(d, s) => d * 86_400.0 + s,
         }
     }
 }
@@ -86,11 +87,11 @@ mod tests {
     fn clocks_and_dates() {
         // Unix times from any calendar: 2000-03-01T00:00:00Z is 951 868 800, 2026-11-25T18:03:05Z is 1 795 629 785.
         for (text, want) in [
-            ("2000-03-01T00:00:00Z", Time::Date(951_868_800.0)),
-            ("2026-11-25T18:03:05.250Z", Time::Date(1_795_629_785.25)),
-            ("2026-11-25 19:03:05+01:00", Time::Date(1_795_629_785.0)),
-            ("2026-11-25T13:03:05-0500", Time::Date(1_795_629_785.0)),
-            ("1970-01-01T00:00", Time::Date(0.0)),
+            ("2000-03-01T00:00:00Z", Time::Date(0.0, 951_868_800.0)),
+            ("2026-11-25T18:03:05.250Z", Time::Date(0.0, 1_795_629_785.25)),
+            ("2026-11-25 19:03:05+01:00", Time::Date(0.0, 1_795_629_785.0)),
+            ("2026-11-25T13:03:05-0500", Time::Date(0.0, 1_795_629_785.0)),
+            ("1970-01-01T00:00", Time::Date(0.0, 0.0)),
             ("18:03:05.5", Time::Clock(64_985.5)),
             ("18:03:05,5", Time::Clock(64_985.5)),
             ("18:03:05:500", Time::Clock(64_985.5)),

@@ -58,7 +58,7 @@ fn split(text: &str) -> (String, Option<String>) {
             return (name.trim().to_owned(), Some(inside.trim().to_owned()));
         }
     }
-    let parted = [',', ':', '/', '_', ' '].into_iter().find_map(|mark| {
+    let parted = [',', ':', ' ', '_', '/'].into_iter().find_map(|mark| {
         // "gyro deg/s": the name ends at the first mark whose rest is a unit.
         text.match_indices(mark).find_map(|(at, m)| {
             let (name, rest) = (text.get(..at)?.trim(), text.get(at + m.len()..)?.trim());

@@ -236,7 +236,7 @@ fn in_seconds(
                 last_clock = now;
                 now + day - zero
             }
-            (Stamp::Clock(Time::Date(zero)), Stamp::Clock(Time::Date(now))) => now - zero,
+            (Stamp::Clock(Time::Date(d, s)), Stamp::Clock(Time::Date(day, second))) => (day - d) * 86_400.0 + (second - s),
             #[allow(clippy::cast_precision_loss, reason = "a difference of stamps within one log")]
             (Stamp::Whole(zero), Stamp::Whole(now)) => (now - zero) as f64,
             (Stamp::Clock(_), _) | (_, Stamp::Clock(_)) => {

@@ -95,9 +95,12 @@ fn separator(text: &str) -> Result<u8, Fault> {
     ))
 }
 
-/// Whether a cell stands in the data and not in a head.
+/// Whether a cell stands in the data and not in a head: a number, a clock, or nothing but digits and marks (a number written amiss).
 fn datum(text: &str, comma: bool) -> bool {
-    matches!(cell(text, comma), Cell::Number(..)) || clock::seconds(text).is_some()
+    let digits = text.starts_with(|c: char| c.is_ascii_digit() || "+-.".contains(c))
+        && text.chars().all(|c| c.is_ascii_digit() || "+-.,eE".contains(c))
+        && text.contains(|c: char| c.is_ascii_digit());
+    digits || matches!(cell(text, comma), Cell::Number(..)) || clock::seconds(text).is_some()
 }
 
 type Parted = (Vec<String>, Vec<String>, Vec<Row>);
@@ -117,7 +120,8 @@ fn parted(mut rows: Vec<Row>, comma: bool) -> Result<Parted, Fault> {
     };
     let rest = rows.split_off(first);
     let width = rest.first().map_or(0, |r| r.cells.len());
-    let alike = |r: &Row| r.cells.len() + 1 >= width && full(r) >= 2;
+    // Half as many names as cells: a comma parts both cells and decimals, which is told later.
+    let alike = |r: &Row| (r.cells.len() + 1 >= width || r.cells.len() * 2 == width) && full(r) >= 2;
     let mut before = rows.into_iter().rev().filter(alike);
     let head = before.next().map(|r| r.cells).unwrap_or_default();
     let is_units = |c: &Vec<String>| !c.is_empty() && c.iter().filter(|c| !c.is_empty()).all(|c| unit::unit(bare(c)).is_some());

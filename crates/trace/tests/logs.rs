@@ -46,9 +46,9 @@ fn fault(text: &str, ask: &Ask<'_>) -> Fault {
 #[test]
 fn faults_point_at_line_and_column_and_say_how_to_mend() {
     let none = Ask::default();
-    let f = fault("time [s],x [mm]\n0,1\n0.01,1\n0.02,oops\n", &none);
+    let f = fault("time [s],x [mm]\n0,1\n0.01,2\n0.02,oops\n", &none);
     assert_eq!(f.to_string(), "line 4, column 2 (x): \"oops\" is no number");
-    let f = fault("time [s],x [mm]\n0,1\n0.01,1\nnoon,2\n", &none);
+    let f = fault("time [s],x [mm]\n0,1\n0.01,1.5\nnoon,2\n", &none);
     assert_eq!((f.line, f.column.unwrap().1), (Some(4), 1));
     // Which option chooses.
     let f = fault("time [s],x [mm],y [mm]\n0,1,1\n0.01,2,2.1\n0.02,1,1\n", &none);
@@ -69,8 +69,8 @@ fn faults_point_at_line_and_column_and_say_how_to_mend() {
     assert!(f.line == Some(2) && f.mend.contains("semicolons"), "{f:?}");
     let f = fault("time [s];x [mm]\n0,01;9.5\n0.02;9,6\n", &none);
     assert!(f.what.contains("decimal comma and decimal point"), "{f:?}");
-    let f = fault("time [s];x [mm]\n0,01;1.009,5\n0,02;9,6\n", &none);
-    assert!(f.line == Some(2) && f.what.contains("1.009,5"), "{f:?}");
+    let f = fault("time [s];x [mm]\n0,01;9,5\n0,02;9,6\n0,03;1.009,5\n", &none);
+    assert!(f.line == Some(4) && f.what.contains("1.009,5"), "{f:?}");
     let f = fault("time,x [mm]\n1,1\n18:00:00,2\n", &none);
     assert!(f.what.contains("clock and number"), "{f:?}");
 }

@@ -4,7 +4,7 @@ use crate::io::{Io, Stop};
 
 macro_rules! commands {
     ($($name:ident => $module:ident,)+) => {
-        $(mod $module;)+
+        $(pub(crate) mod $module;)+
 
         /// What is asked.
         #[derive(Debug, clap::Subcommand)]
@@ -30,6 +30,7 @@ commands! {
     Explain => explain,
     Advise => advise,
     Respond => respond,
+    Settle => settle,
     Parts => parts,
     Schema => schema,
     New => new,

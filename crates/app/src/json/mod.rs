@@ -8,6 +8,7 @@ pub(crate) mod envelope;
 pub(crate) mod explain;
 pub(crate) mod finding;
 pub(crate) mod respond;
+pub(crate) mod settle;
 
 use crate::io::Stop;
 use serde::Serialize;

@@ -8,6 +8,7 @@ pub(crate) mod group;
 pub(crate) mod hand;
 pub(crate) mod report;
 pub(crate) mod responses;
+pub(crate) mod settle;
 
 pub(crate) mod style;
 pub(crate) mod text;

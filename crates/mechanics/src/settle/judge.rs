@@ -94,7 +94,6 @@ fn judge(record: &Record, a: &Attempt) -> Result<Outcome, Refusal> {
     }
     let lower = numbers.map_or(0.0, |n| n.ratio.value - n.width * n.ratio.deviation);
     if !swinging && swings <= 2 && fall > 0.0 && explained > 0.9 {
-        level(record, a)?;
         return creeping(record, a, lower).map(Outcome::Creeps);
     }
     let numbers = numbers.ok_or(Refusal::TooFewSwings { swings })?;
@@ -122,7 +121,7 @@ fn judge(record: &Record, a: &Attempt) -> Result<Outcome, Refusal> {
 ///
 /// Within a thousandth of its top a sine stays for 1.4 % of its period, a coarse reading (a hundredth) for 5 %; 7 % and four samples are asked.
 fn clipped(record: &Record, a: &Attempt) -> Result<(), Refusal> {
-    let inside = record.samples().filter(|(t, _)| (a.start.at_s..=a.end_s).contains(t));
+    let inside = record.samples().filter(|(t, _)| (a.start.first_s..=a.end_s).contains(t));
     let far = 0.25 * a.start.size;
     let (mut since, mut value, mut count) = (f64::NAN, f64::NAN, 0_u32);
     for (t, y) in inside {
@@ -138,7 +137,7 @@ fn clipped(record: &Record, a: &Attempt) -> Result<(), Refusal> {
     Ok(())
 }
 
-/// A second line in what is left: a third of it, and worth a percent of the movement.
+/// A second line in what is left: a third of it, and worth a percent of the movement; a fifth where much is left.
 fn two_modes(record: &Record, a: &Attempt, rest: &[f64], energy: f64) -> Result<(), Refusal> {
     let left: f64 = rest.iter().map(|r| r * r).sum();
     if left < 0.01 * energy {
@@ -149,7 +148,7 @@ fn two_modes(record: &Record, a: &Attempt, rest: &[f64], energy: f64) -> Result<
     let scaled_rate = record.rate_hz() / a.w;
     let to = (6.0 * own).min(0.4 * scaled_rate);
     match strongest(&a.t, rest, 0.3 * own, to) {
-        Some(line) if line.share > 0.35 => {
+        Some(line) if line.share > if left > 0.08 * energy { 0.2 } else { 0.35 } => {
             Err(Refusal::TwoModes { first_hz: own * a.w, second_hz: line.hz * a.w })
         }
         _ => Ok(()),
@@ -175,13 +174,24 @@ fn level(record: &Record, a: &Attempt) -> Result<(), Refusal> {
 /// The ratio is at least the lower end of its interval, and at least the one whose overshoot would just have been seen in a
 /// displacement. Source: as [`super::ratio_of_overshoot`]. `docs/mechanics.md` §15.7. Checked by `one_that_creeps_is_told_in_words`.
 fn creeping(record: &Record, a: &Attempt, lower: f64) -> Result<Creeping, Refusal> {
+    let end = a.start.again_s.unwrap_or(record.seconds()).min(record.seconds());
+    let long = end - a.start.at_s;
+    let part = |from: f64, to: f64| {
+        let at = |share: f64| a.start.at_s + share * long;
+        record.samples().filter(|(t, _)| (at(from)..=at(to)).contains(t)).map(|(_, y)| y).collect::<Vec<f64>>()
+    };
+    // Slow creep and a drift of the level look alike to a fit: the level is what it ends at, and it must have ended.
+    let (last, before) = (median(&part(0.85, 1.0)), median(&part(0.7, 0.85)));
+    let still_moves = ((last - before) / a.start.size).abs();
     let near = 0.05 * a.start.size + 2.0 * a.noise();
-    let late = record.samples().filter(|(t, _)| (a.start.at_s..=a.end_s).contains(t));
-    let away = late.filter(|(t, y)| (y - a.level(*t)).abs() > near).last();
-    let to = away.map_or(0.0, |(t, _)| t - a.start.at_s);
-    if a.start.at_s + to > 0.9 * record.seconds() {
-        return Err(Refusal::TooShort { samples: record.t.len(), seconds: record.seconds() });
+    // To the very end: a hold before the release would else pass for rest.
+    let off = (median(&part(0.98, 1.0)) - last).abs();
+    if !(still_moves < 0.05 && off < near) {
+        return Err(Refusal::NotLevel { share: still_moves.max(off / a.start.size) });
     }
+    let late = record.samples().filter(|(t, _)| (a.start.at_s..=end).contains(t));
+    let away = late.filter(|(_, y)| (y - last).abs() > near).last();
+    let to = away.map_or(0.0, |(t, _)| t - a.start.at_s);
     let unseen = (4.0 * a.noise() / a.start.size).clamp(1e-6, 0.5);
     let by_overshoot = if a.start.halves < 1.0 { ratio_of_overshoot(unseen).unwrap_or(0.0).min(NO_SWING) } else { 0.0 };
     Ok(Creeping { start_s: a.start.at_s, ratio_at_least: lower.max(by_overshoot).clamp(0.0, 1.0), to_five_percent_s: to })

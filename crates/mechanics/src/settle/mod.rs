@@ -25,4 +25,4 @@ pub use decrement::{Between, Counted, FromCount, from_count, overshoot, ratio_of
 pub use error::{Refusal, SettleError};
 pub use judge::analyse;
 pub use record::{Record, Signal};
-pub use report::{Creeping, Damping, Outcome, Quality, Settling, ToRest, Window};
+pub use report::{Creeping, Damping, Drawn, Outcome, Quality, Settling, ToRest, Window};

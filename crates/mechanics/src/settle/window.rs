@@ -30,6 +30,8 @@ pub(super) struct Start {
     pub(super) halves: f64,
     /// When it moves again after that, if it does, s.
     pub(super) again_s: Option<f64>,
+    /// Where the first of all starts lies: what comes after it was free to swing.
+    pub(super) first_s: f64,
 }
 
 /// What the first look found.
@@ -134,6 +136,8 @@ fn starts(series: &[(f64, f64)], level: impl Fn(f64) -> f64, found: &[Lobe]) -> 
             out.extend(start(series, &level, &run, again_s));
         }
     }
+    let first_s = out.iter().map(|s| s.at_s).fold(f64::INFINITY, f64::min);
+    out.iter_mut().for_each(|s| s.first_s = first_s);
     out
 }
 
@@ -154,6 +158,7 @@ fn start(series: &[(f64, f64)], level: impl Fn(f64) -> f64, run: &[Lobe], again_
         last_size: last.size(),
         halves: (run.len() - 1) as f64,
         again_s,
+        first_s: own.top_s,
     })
 }
 

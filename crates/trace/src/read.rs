@@ -67,10 +67,10 @@ pub fn read(text: &str, ask: &Ask<'_>) -> Result<Trace, Fault> {
     let (time_text, samples) = in_seconds(stamps, time, ask.time_unit, &mut notes)?;
     let (samples, mended) = in_order(samples, (&time.name, time.number))?;
     if mended.swapped > 0 {
-        notes.push(format!("{} samples stood out of order and were put in order", mended.swapped));
+        notes.push(format!("{} out of order put in order", counted(mended.swapped, "sample")));
     }
     if mended.repeated > 0 {
-        notes.push(format!("{} samples with the time of the one before are left out", mended.repeated));
+        notes.push(format!("{} with the time of the one before left out", counted(mended.repeated, "sample")));
     }
     gaps(&samples, &mut notes);
     let start = samples.first().map_or(0.0, |s| s.t_s);
@@ -220,7 +220,7 @@ fn in_seconds(
     notes: &mut Vec<String>,
 ) -> Result<(String, Vec<Stamped>), Fault> {
     if missing > 0 {
-        notes.push(format!("{missing} lines without a time or a value are left out"));
+        notes.push(format!("{} without a time or a value left out", counted(missing, "line")));
     }
     let first = raw.first().map_or(Stamp::Number(0.0), |r| r.stamp);
     let mut day = 0.0;
@@ -278,6 +278,11 @@ fn number(stamp: Stamp) -> f64 {
         Stamp::Number(n) => n,
         Stamp::Clock(c) => c.seconds(),
     }
+}
+
+/// `1 line`, `2 lines`.
+fn counted(n: usize, thing: &str) -> String {
+    if n == 1 { format!("1 {thing}") } else { format!("{n} {thing}s") }
 }
 
 /// Tells the longest gap.

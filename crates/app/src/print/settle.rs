@@ -51,7 +51,7 @@ fn outcome(out: &mut dyn Write, told: &Told) -> io::Result<()> {
 }
 
 fn refused(out: &mut dyn Write, refusal: &Refusal) -> io::Result<()> {
-    hang(out, "  ", &format!("{}: no number: {refusal}.", paint(style::CLOSE, "HOLD")))?;
+    hang(out, "  ", &format!("HOLD: no number: {refusal}."))?;
     hang(out, "  to mend: ", refusal.mend())?;
     writeln!(out)
 }
@@ -135,7 +135,7 @@ fn check(out: &mut dyn Write, name: &str, of: &str, check: Option<&Check>) -> io
     let says = if c.agrees {
         "agrees".to_owned()
     } else {
-        paint(style::CLOSE, "DOES NOT AGREE: damping that changes with the size of the swing, or a second swing; see the chart")
+        "DOES NOT AGREE: damping that changes with the size of the swing, or a second swing; see the chart".to_owned()
     };
     line(out, name, &format!("{} from {} {of}: {says}", with_width(&b), c.points))
 }
@@ -198,7 +198,7 @@ fn beside(out: &mut dyn Write, pair: &Pair) -> io::Result<()> {
     match pair.apart {
         Some(apart) if apart > 1.0 => {
             let text = "the two dampers differ by more than both uncertainties. Set them alike, or look for one that leaks or rubs.";
-            hang(out, "  ", &format!("{}: {text}", paint(style::CLOSE, "WARNING")))
+            hang(out, "  ", &format!("WARNING: {text}"))
         }
         Some(_) => hang(out, "  ", "The two dampers do not differ beyond their uncertainties."),
         None => hang(out, "  ", "The two cannot be compared: one of them has no damping ratio."),
@@ -222,8 +222,7 @@ fn clicks(out: &mut dyn Write, turn: &Turn, with_log: bool) -> io::Result<()> {
             out,
             &format!("for {want}"),
             &format!(
-                "{}: no tested setting reaches it; click {clicks} gave {ratio:.3}. Nothing is said beyond the tests: test further out.",
-                paint(style::CLOSE, "HOLD")
+                "HOLD: no tested setting reaches it; click {clicks} gave {ratio:.3}. Nothing is said beyond the tests: test further out."
             ),
         ),
         Some((want, Setting::At { clicks, below, above, off })) => {

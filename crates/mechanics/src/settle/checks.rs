@@ -95,13 +95,13 @@ pub(super) fn by_tops(a: &Attempt, noise: f64) -> Option<(f64, f64, usize)> {
 
 /// Fall of the envelope found by quadrature.
 ///
-/// In stretches of one period, half a period apart, level, sine and cosine of the damped frequency are fitted; the size of the two is the
-/// envelope (what a Hilbert transform gives of an evenly sampled swing, here for any spacing). Each stretch sees the same shape, only
-/// smaller, so its logarithm falls by `s` a second whatever the damping within the stretch.
+/// In stretches of one period, half a period apart, a level and a falling sine and cosine of the damped frequency are fitted; the size of
+/// the two is the envelope at the stretch's beginning (what a Hilbert transform gives of an evenly sampled swing, here for any spacing).
+/// Only the fall within a stretch is taken from the fit; that from stretch to stretch is what is measured.
 ///
 /// Derived in `docs/mechanics.md` §15.5. Checked by `three_ways_to_one_ratio` in `tests/settle.rs`.
 pub(super) fn by_envelope(a: &Attempt, noise: f64) -> Option<(f64, f64, usize)> {
-    let w = a.viscous.p[1].max(1e-6).sqrt();
+    let (fall, w) = (a.viscous.p[0], a.viscous.p[1].max(1e-6).sqrt());
     let period = 2.0 * PI / w;
     let [b, d, ..] = a.viscous.linear;
     let end = *a.t.last()?;
@@ -115,7 +115,10 @@ pub(super) fn by_envelope(a: &Attempt, noise: f64) -> Option<(f64, f64, usize)> 
         if inside().count() < 8 {
             continue;
         }
-        let rows = inside().map(|(t, y)| ([(w * t).cos(), (w * t).sin(), 1.0], y - b - d * t));
+        let rows = inside().map(|(t, y)| {
+            let e = (-fall * (t - from)).exp();
+            ([e * (w * t).cos(), e * (w * t).sin(), 1.0], y - b - d * t)
+        });
         let Some(([c, s, _], [vc, vs, _])) = three(rows) else { continue };
         let (size, off) = (c.hypot(s), noise * (0.5 * (vc + vs)).sqrt());
         if size < 5.0 * off {

@@ -68,11 +68,12 @@ pub(super) fn look(record: &Record, line: Option<(f64, f64)>) -> Result<Look, Re
     if peak > record.signal.most() {
         return Err(Refusal::WrongUnit { swing: peak, most: record.signal.most() });
     }
-    let found = lobes(&series, level, (4.0 * noise).max(0.03 * peak));
+    let threshold = (4.0 * noise).max(0.03 * peak);
+    let found = lobes(&series, level, threshold);
     if let Some(times) = growth(&found) {
         return Err(Refusal::Growing { times });
     }
-    let starts = starts(&series, level, &found);
+    let starts = starts(&series, level, &found, threshold);
     if starts.is_empty() {
         return Err(Refusal::TooShort { samples: record.t.len(), seconds: record.seconds() });
     }
@@ -112,15 +113,17 @@ fn movements(found: &[Lobe]) -> Vec<&[Lobe]> {
 /// Starts in the movement with most swings, the later of two alike: pressing makes fewer than letting go, and comes before it.
 ///
 /// In it, starts at the first large swing, then at those after it: the first may still be the hand.
-fn starts(series: &[(f64, f64)], level: impl Fn(f64) -> f64, found: &[Lobe]) -> Vec<Start> {
+fn starts(series: &[(f64, f64)], level: impl Fn(f64) -> f64, found: &[Lobe], threshold: f64) -> Vec<Start> {
     let size = |m: &[Lobe]| m.iter().map(Lobe::size).fold(0.0, f64::max);
     let largest = size(found);
     let all = movements(found);
     let large = all.iter().filter(|m| size(m) >= 0.3 * largest);
     let Some(&own) = large.max_by_key(|m| m.len()) else { return Vec::new() };
-    let after = all.iter().skip_while(|m| m.first() != own.first()).nth(1);
-    let again_s = after.and_then(|m| m.first()).map(|l| l.from_s);
     let top = size(own);
+    // What is smaller than a tenth of it, or hardly stands out, is the end of the swing or noise.
+    let counts = (0.1 * top).max(1.6 * threshold);
+    let after = all.iter().skip_while(|m| m.first() != own.first()).skip(1).find(|m| size(m) > counts);
+    let again_s = after.and_then(|m| m.first()).map(|l| l.from_s);
     let first = own.iter().position(|l| l.size() >= 0.85 * top).unwrap_or(0);
     let mut out = Vec::new();
     for (k, lobe) in own.iter().enumerate().skip(first).take(5) {

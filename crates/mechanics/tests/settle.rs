@@ -2,7 +2,15 @@
 
 #![allow(missing_docs, clippy::unwrap_used, clippy::panic, reason = "tests")]
 #[path = "common/swing.rs"]
-#[allow(dead_code, missing_docs, unreachable_pub, clippy::cast_precision_loss, clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "shared by several test programs")]
+#[allow(
+    dead_code,
+    missing_docs,
+    unreachable_pub,
+    clippy::cast_precision_loss,
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "shared by several test programs"
+)]
 mod swing;
 
 use mechanics::settle::{Damping, Outcome, Record, Settling, Signal, analyse, overshoot};
@@ -28,7 +36,11 @@ fn a_quiet_trace_gives_the_ratio_to_many_digits() {
             assert!((s.natural_hz.value - made.hz).abs() < 1e-5);
             assert!((s.overshoot.unwrap().value - overshoot(zeta).unwrap()).abs() < 1e-4);
             assert!((s.drift_per_s - 0.002 * made.size()).abs() < 1e-4 * made.size());
-            assert_eq!(s.damping == Damping::Viscous || s.damping == Damping::NotKnown, true, "{of:?} {zeta}");
+            assert_eq!(
+                s.damping == Damping::Viscous || s.damping == Damping::NotKnown,
+                true,
+                "{of:?} {zeta}"
+            );
             // The envelope e^(-zeta w t) is at 5 % after ln(20) / (zeta w).
             let five = 20.0_f64.ln() / (zeta * made.wn());
             assert!((s.to_rest[0].seconds - five).abs() < 1e-3 * five, "{:?}", s.to_rest);
@@ -93,7 +105,10 @@ fn an_exact_dry_friction_swing_is_told_as_one() {
     // A straight line from 0.1: 5 % of it is left after 0.095 / 0.016 cycles.
     assert!((s.to_rest[0].cycles - 0.095 / 0.016).abs() < 0.5, "{:?}", s.to_rest);
     // The same damping by a damper is told as that.
-    assert_eq!(swings(&Made { noise: 0.003, ..Made::plain(0.06) }.record().unwrap()).damping, Damping::Viscous);
+    assert_eq!(
+        swings(&Made { noise: 0.003, ..Made::plain(0.06) }.record().unwrap()).damping,
+        Damping::Viscous
+    );
 }
 
 #[test]
@@ -111,7 +126,11 @@ fn damper_and_rubbing_together_are_told_apart() {
 fn one_that_creeps_is_told_in_words() {
     for (zeta, most) in [(1.0, 1.0), (1.6, 1.0), (3.0, 1.0)] {
         let made = Made { after_s: 8.0, ..Made::plain(zeta) };
-        let Outcome::Creeps(c) = analyse(&made.record().unwrap()).map_err(|e| format!("{zeta}: {e}")).unwrap() else { panic!("{zeta} swings") };
+        let Outcome::Creeps(c) =
+            analyse(&made.record().unwrap()).map_err(|e| format!("{zeta}: {e}")).unwrap()
+        else {
+            panic!("{zeta} swings")
+        };
         assert!(c.ratio_at_least > 0.6 && c.ratio_at_least <= most, "{zeta} {c:?}");
         // Over-damped: the slow root sets the time. w (zeta - sqrt(zeta² - 1)) t = ln 20 and somewhat more.
         let slow = made.wn() * (zeta - (zeta * zeta - 1.0).max(0.0).sqrt());
@@ -123,7 +142,8 @@ fn one_that_creeps_is_told_in_words() {
 #[test]
 fn gaps_and_a_later_knock_do_no_harm() {
     let made = Made { after_s: 14.0, ..Made::plain(0.1) };
-    let knocked = made.samples_of(|t| made.exact(t) + if t > 11.0 { 0.03 * ((t - 11.0) * 9.0).sin() } else { 0.0 });
+    let knocked =
+        made.samples_of(|t| made.exact(t) + if t > 11.0 { 0.03 * ((t - 11.0) * 9.0).sin() } else { 0.0 });
     // Samples missing for 0.4 s in the second cycle.
     let kept: Vec<(f64, f64)> = knocked.into_iter().filter(|(t, _)| !(100.9..101.3).contains(t)).collect();
     let s = swings(&Record::new(&kept, Signal::Angle).unwrap());

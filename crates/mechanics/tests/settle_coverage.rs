@@ -1,7 +1,12 @@
 //! Does the stated interval hold the truth as often as it says? Several hundred made-up release tests, seeded.
 
 #![allow(missing_docs, clippy::unwrap_used, clippy::panic, reason = "tests")]
-#![allow(clippy::cast_precision_loss, clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "small counts")]
+#![allow(
+    clippy::cast_precision_loss,
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "small counts"
+)]
 #[path = "common/swing.rs"]
 #[allow(dead_code, missing_docs, unreachable_pub, reason = "shared by several test programs")]
 mod swing;
@@ -44,8 +49,15 @@ struct Count {
 }
 
 fn count(traces: u64, kept: f64, first_seed: u64) -> Count {
-    let mut c =
-        Count { told: 0, ratio: 0, frequency: 0, asked: 0, told_as_rubbing: 0, worst: 0.0, refused: Vec::new() };
+    let mut c = Count {
+        told: 0,
+        ratio: 0,
+        frequency: 0,
+        asked: 0,
+        told_as_rubbing: 0,
+        worst: 0.0,
+        refused: Vec::new(),
+    };
     for seed in first_seed..first_seed + traces {
         let mut dice = Dice(seed * 7919);
         let made = at_random(&mut dice, seed, kept);
@@ -62,7 +74,12 @@ fn count(traces: u64, kept: f64, first_seed: u64) -> Count {
                 c.ratio += usize::from(holds);
                 let off = (r.value - made.zeta).abs() / r.half_width();
                 if off > 1.8 {
-                    c.refused.push(format!("off {off:.2} {:.4} +- {:.4} {:?} {made:?}", r.value, r.half_width(), s.window));
+                    c.refused.push(format!(
+                        "off {off:.2} {:.4} +- {:.4} {:?} {made:?}",
+                        r.value,
+                        r.half_width(),
+                        s.window
+                    ));
                 }
                 c.worst = c.worst.max(off);
                 c.frequency += usize::from((s.damped_hz.low..=s.damped_hz.high).contains(&made.damped_hz()));

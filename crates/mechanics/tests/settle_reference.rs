@@ -28,12 +28,40 @@ struct Theirs {
 
 const CASES: [(Recipe, Theirs); 2] = [
     (
-        Recipe { zeta: 0.08, hz: 1.4, size: 0.09, level: 0.3, drift: 0.0008, step_s: 0.02, count: 500, noise: 0.004 },
-        Theirs { ratio: 0.079_729_450_7, ratio_deviation: 0.001_562_982_7, damped_hz: 1.396_296_977_6, damped_deviation: 0.002_252_712_1 },
+        Recipe {
+            zeta: 0.08,
+            hz: 1.4,
+            size: 0.09,
+            level: 0.3,
+            drift: 0.0008,
+            step_s: 0.02,
+            count: 500,
+            noise: 0.004,
+        },
+        Theirs {
+            ratio: 0.079_729_450_7,
+            ratio_deviation: 0.001_562_982_7,
+            damped_hz: 1.396_296_977_6,
+            damped_deviation: 0.002_252_712_1,
+        },
     ),
     (
-        Recipe { zeta: 0.31, hz: 2.1, size: 1.7, level: -9.7, drift: 0.01, step_s: 0.008, count: 600, noise: 0.03 },
-        Theirs { ratio: 0.309_426_879_2, ratio_deviation: 0.003_611_998_9, damped_hz: 2.013_295_806_3, damped_deviation: 0.010_551_674_1 },
+        Recipe {
+            zeta: 0.31,
+            hz: 2.1,
+            size: 1.7,
+            level: -9.7,
+            drift: 0.01,
+            step_s: 0.008,
+            count: 600,
+            noise: 0.03,
+        },
+        Theirs {
+            ratio: 0.309_426_879_2,
+            ratio_deviation: 0.003_611_998_9,
+            damped_hz: 2.013_295_806_3,
+            damped_deviation: 0.010_551_674_1,
+        },
     ),
 ];
 
@@ -60,12 +88,24 @@ fn samples(r: &Recipe) -> Vec<(f64, f64)> {
 fn a_fit_agrees_with_another_program() {
     for (recipe, theirs) in CASES {
         let samples = samples(&recipe);
-        let Ok(Outcome::Swings(s)) = analyse(&Record::new(&samples, Signal::Acceleration).unwrap()) else { panic!() };
+        let Ok(Outcome::Swings(s)) = analyse(&Record::new(&samples, Signal::Acceleration).unwrap()) else {
+            panic!()
+        };
         let (r, f) = (s.ratio.unwrap(), s.damped_hz);
         let width = r.half_width() / s.ratio_deviation;
         // The minimum is flat: both searches stop within a millionth of the deviation or so; 1e-3 of it is no difference.
-        assert!((r.value - theirs.ratio).abs() < 1e-3 * theirs.ratio_deviation, "{} {}", r.value, theirs.ratio);
-        assert!((f.value - theirs.damped_hz).abs() < 1e-3 * theirs.damped_deviation, "{} {}", f.value, theirs.damped_hz);
+        assert!(
+            (r.value - theirs.ratio).abs() < 1e-3 * theirs.ratio_deviation,
+            "{} {}",
+            r.value,
+            theirs.ratio
+        );
+        assert!(
+            (f.value - theirs.damped_hz).abs() < 1e-3 * theirs.damped_deviation,
+            "{} {}",
+            f.value,
+            theirs.damped_hz
+        );
         // Their covariance counts every sample as independent, ours fewer by `shared`; both use n - 6.
         let plain = s.quality.shared.sqrt();
         assert!((s.ratio_deviation / plain / theirs.ratio_deviation - 1.0).abs() < 1e-3);

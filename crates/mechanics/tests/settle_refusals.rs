@@ -2,7 +2,15 @@
 
 #![allow(missing_docs, clippy::unwrap_used, clippy::panic, reason = "tests")]
 #[path = "common/swing.rs"]
-#[allow(dead_code, missing_docs, unreachable_pub, clippy::cast_precision_loss, clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "shared by several test programs")]
+#[allow(
+    dead_code,
+    missing_docs,
+    unreachable_pub,
+    clippy::cast_precision_loss,
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "shared by several test programs"
+)]
 mod swing;
 
 use mechanics::settle::{Record, Refusal, Signal, analyse};
@@ -46,12 +54,22 @@ fn every_refusal_has_its_trace() {
     must("too-few-swings", &Made { after_s: 0.75, ..Made::plain(0.05) }.samples());
     must("no-decay", &Made { before_s: 0.0, ..Made::plain(0.0) }.samples());
     must("growing", &growing(&plain));
-    must("clipped", &plain.samples_of(|t| Made { push: 0.2, noise: 0.0, ..plain }.exact(t).clamp(-0.06, 0.06)).iter().map(clip).collect::<Vec<_>>());
+    must(
+        "clipped",
+        &plain
+            .samples_of(|t| Made { push: 0.2, noise: 0.0, ..plain }.exact(t).clamp(-0.06, 0.06))
+            .iter()
+            .map(clip)
+            .collect::<Vec<_>>(),
+    );
     // Two swings of like size: beats, and far apart.
     for other in [1.25, 2.9] {
         let second = Made { hz: 1.6 * other, push: 0.06, ..Made::plain(0.03) };
         let first = Made::plain(0.03);
-        must("two-modes", &first.samples_of(|t| first.exact(t) + if t < 0.0 { 0.0 } else { second.exact(t) }));
+        must(
+            "two-modes",
+            &first.samples_of(|t| first.exact(t) + if t < 0.0 { 0.0 } else { second.exact(t) }),
+        );
     }
     // Seven swings a second, eight samples a second; and six samples a cycle.
     must("too-slow", &Made { hz: 7.0, rate_hz: 8.0, ..plain }.samples());
@@ -72,7 +90,10 @@ fn every_refusal_has_its_trace() {
         })
         .collect();
     let got = refusal(&walk, Signal::Angle);
-    assert!(["not-one-swing", "not-level", "two-modes", "noise-only", "too-few-swings"].contains(&got.word()), "{got}");
+    assert!(
+        ["not-one-swing", "not-level", "two-modes", "noise-only", "too-few-swings"].contains(&got.word()),
+        "{got}"
+    );
 }
 
 /// The logger's own limit, after the noise.
@@ -95,13 +116,23 @@ fn no_numbers_stop_it() {
                     1 => f64::from(i % 7) * 1e-12,
                     2 => f64::from(u8::from(i > count / 2)),
                     3 => (f64::from(i) * dice.even()).exp().min(1e11),
-                    _ => (-0.02 * f64::from(i)).exp() * (f64::from(i) * 0.3).sin() * 10_f64.powi((round % 11) as i32 - 5),
+                    _ => {
+                        (-0.02 * f64::from(i)).exp()
+                            * (f64::from(i) * 0.3).sin()
+                            * 10_f64.powi((round % 11) as i32 - 5)
+                    }
                 };
                 (t, y)
             })
             .collect();
-        if let Ok(mechanics::settle::Outcome::Swings(s)) = Record::new(&samples, Signal::Acceleration).and_then(|r| analyse(&r)) {
-            assert!(s.natural_hz.value.is_finite() && s.damped_hz.value.is_finite() && s.quality.explained.is_finite());
+        if let Ok(mechanics::settle::Outcome::Swings(s)) =
+            Record::new(&samples, Signal::Acceleration).and_then(|r| analyse(&r))
+        {
+            assert!(
+                s.natural_hz.value.is_finite()
+                    && s.damped_hz.value.is_finite()
+                    && s.quality.explained.is_finite()
+            );
             assert!(s.ratio.is_none_or(|r| r.low.is_finite() && r.high.is_finite()));
         }
     }

@@ -25,7 +25,8 @@ pub(crate) fn seconds(text: &str) -> Option<Time> {
     let east = match zone {
         "" | "Z" | "z" => 0.0,
         _ => {
-            let (h, m) = zone.get(1..)?.split_once(':').or_else(|| Some((zone.get(1..3)?, zone.get(3..)?)))?;
+            let (h, m) =
+                zone.get(1..)?.split_once(':').or_else(|| Some((zone.get(1..3)?, zone.get(3..)?)))?;
             let away = f64::from(h.parse::<u8>().ok()?) * 3600.0 + f64::from(m.parse::<u8>().ok()?) * 60.0;
             if zone.starts_with('-') { -away } else { away }
         }
@@ -54,7 +55,13 @@ impl Time {
 /// `h:m:s`, `m:s`, or `h:m:s:ms`.
 fn clock(text: &str) -> Option<f64> {
     let parts: Vec<&str> = text.split(':').collect();
-    let whole = |t: &str| if t.len() <= 3 && !t.is_empty() && t.bytes().all(|b| b.is_ascii_digit()) { t.parse::<f64>().ok() } else { None };
+    let whole = |t: &str| {
+        if t.len() <= 3 && !t.is_empty() && t.bytes().all(|b| b.is_ascii_digit()) {
+            t.parse::<f64>().ok()
+        } else {
+            None
+        }
+    };
     let second = |t: &str| {
         let t = t.replace(',', ".");
         let ok = !t.is_empty() && t.len() < 16 && t.bytes().all(|b| b.is_ascii_digit() || b == b'.');
@@ -64,7 +71,9 @@ fn clock(text: &str) -> Option<f64> {
     match parts.as_slice() {
         [m, s] => Some(whole(m)? * 60.0 + second(s)?),
         [h, m, s] => Some(whole(h)? * 3600.0 + minute(m)? * 60.0 + second(s)?),
-        [h, m, s, ms] if ms.len() == 3 => Some(whole(h)? * 3600.0 + minute(m)? * 60.0 + minute(s)? + whole(ms)? / 1000.0),
+        [h, m, s, ms] if ms.len() == 3 => {
+            Some(whole(h)? * 3600.0 + minute(m)? * 60.0 + minute(s)? + whole(ms)? / 1000.0)
+        }
         _ => None,
     }
 }
@@ -76,7 +85,8 @@ fn days(year: u32, month: u32, day: u32) -> f64 {
     let cycle = (y / 400.0).floor();
     let in_cycle = y - cycle * 400.0;
     let in_year = ((153.0 * from_march + 2.0) / 5.0).floor() + f64::from(day) - 1.0;
-    cycle * 146_097.0 + in_cycle * 365.0 + (in_cycle / 4.0).floor() - (in_cycle / 100.0).floor() + in_year - 719_468.0
+    cycle * 146_097.0 + in_cycle * 365.0 + (in_cycle / 4.0).floor() - (in_cycle / 100.0).floor() + in_year
+        - 719_468.0
 }
 
 #[cfg(test)]
@@ -100,7 +110,17 @@ mod tests {
             let got = seconds(text);
             assert!(got.is_some_and(|g| (g.seconds() - want.seconds()).abs() < 1e-6), "{text}: {got:?}");
         }
-        for none in ["", "18", "18:99:00", "2026-13-25T18:03:05Z", "a:b:c", "1:2:3:4:5", "2026-11-25", "18:03:61", "-1:00:00"] {
+        for none in [
+            "",
+            "18",
+            "18:99:00",
+            "2026-13-25T18:03:05Z",
+            "a:b:c",
+            "1:2:3:4:5",
+            "2026-11-25",
+            "18:03:61",
+            "-1:00:00",
+        ] {
             assert_eq!(seconds(none), None, "{none}");
         }
     }

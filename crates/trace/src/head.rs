@@ -17,12 +17,51 @@ pub(crate) struct Head {
     pub(crate) is_signal: bool,
 }
 
-const TIME: [&str; 12] =
-    ["time", "timestamp", "t", "elapsed", "seconds", "clock", "date", "datetime", "zeit", "millis", "nanos", "epoch"];
+const TIME: [&str; 12] = [
+    "time",
+    "timestamp",
+    "t",
+    "elapsed",
+    "seconds",
+    "clock",
+    "date",
+    "datetime",
+    "zeit",
+    "millis",
+    "nanos",
+    "epoch",
+];
 const SIGNAL: [&str; 30] = [
-    "angle", "pitch", "roll", "yaw", "tilt", "elevation", "gyro", "gyroscope", "rotation", "rate", "omega", "angular", "acc",
-    "accel", "acceleration", "accelerometer", "displacement", "position", "height", "deflection", "x", "y", "z", "ax", "ay",
-    "az", "gx", "gy", "gz", "signal",
+    "angle",
+    "pitch",
+    "roll",
+    "yaw",
+    "tilt",
+    "elevation",
+    "gyro",
+    "gyroscope",
+    "rotation",
+    "rate",
+    "omega",
+    "angular",
+    "acc",
+    "accel",
+    "acceleration",
+    "accelerometer",
+    "displacement",
+    "position",
+    "height",
+    "deflection",
+    "x",
+    "y",
+    "z",
+    "ax",
+    "ay",
+    "az",
+    "gx",
+    "gy",
+    "gz",
+    "signal",
 ];
 
 /// Words of a name: parted by blanks, marks, and capitals inside (`accX` is `acc x`).
@@ -62,7 +101,8 @@ fn split(text: &str) -> (String, Option<String>) {
         // "gyro deg/s": the name ends at the first mark whose rest is a unit.
         text.match_indices(mark).find_map(|(at, m)| {
             let (name, rest) = (text.get(..at)?.trim(), text.get(at + m.len()..)?.trim());
-            (!name.is_empty() && unit(rest).is_some() && rest != "in" && rest != "t").then(|| (name.to_owned(), Some(rest.to_owned())))
+            (!name.is_empty() && unit(rest).is_some() && rest != "in" && rest != "t")
+                .then(|| (name.to_owned(), Some(rest.to_owned())))
         })
     });
     parted.unwrap_or_else(|| (text.to_owned(), None))

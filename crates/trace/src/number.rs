@@ -25,7 +25,10 @@ pub(crate) enum Mark {
 /// Reads a cell; a comma counts as a decimal mark only where it cannot be the separator.
 pub(crate) fn cell(text: &str, comma_allowed: bool) -> Cell {
     let text = text.trim().trim_matches('"').trim();
-    if matches!(text.to_ascii_lowercase().as_str(), "" | "-" | "nan" | "null" | "na" | "n/a" | "none" | "inf" | "-inf") {
+    if matches!(
+        text.to_ascii_lowercase().as_str(),
+        "" | "-" | "nan" | "null" | "na" | "n/a" | "none" | "inf" | "-inf"
+    ) {
         return Cell::Missing;
     }
     let plain = text.strip_prefix('+').unwrap_or(text).replace('\u{2212}', "-");

@@ -39,11 +39,16 @@ pub(crate) fn usual_step(times: impl Iterator<Item = f64>) -> f64 {
 
 /// Seconds in one unit of a column that states none: the one by which a logger takes 5 to 1000 samples a second. One at most fits.
 pub(crate) fn unit_by_step(step: f64) -> Option<(f64, &'static str)> {
-    [(1.0, "s"), (1e-3, "ms"), (1e-6, "us"), (1e-9, "ns")].into_iter().find(|(si, _)| (0.001..=0.2).contains(&(step * si)))
+    [(1.0, "s"), (1e-3, "ms"), (1e-6, "us"), (1e-9, "ns")]
+        .into_iter()
+        .find(|(si, _)| (0.001..=0.2).contains(&(step * si)))
 }
 
 /// Sorts small steps back, drops repeats; a clock that was set back is a fault.
-pub(crate) fn in_order(mut samples: Vec<Stamped>, time: (&str, usize)) -> Result<(Vec<Stamped>, Mended), Fault> {
+pub(crate) fn in_order(
+    mut samples: Vec<Stamped>,
+    time: (&str, usize),
+) -> Result<(Vec<Stamped>, Mended), Fault> {
     let step = usual_step(samples.iter().map(|s| s.t_s));
     let mut mended = Mended::default();
     let mut latest = f64::NEG_INFINITY;
@@ -60,7 +65,9 @@ pub(crate) fn in_order(mut samples: Vec<Stamped>, time: (&str, usize)) -> Result
     }
     samples.sort_by(|a, b| a.t_s.total_cmp(&b.t_s));
     let all = samples.len();
-    let first_repeat = samples.windows(2).find_map(|w| matches!(w, [a, b] if a.t_s >= b.t_s).then(|| w.last().map(|s| s.line)).flatten());
+    let first_repeat = samples
+        .windows(2)
+        .find_map(|w| matches!(w, [a, b] if a.t_s >= b.t_s).then(|| w.last().map(|s| s.line)).flatten());
     samples.dedup_by(|b, a| b.t_s <= a.t_s);
     mended.repeated = all - samples.len();
     if mended.repeated * 5 > all {
@@ -77,7 +84,11 @@ mod tests {
     use super::*;
 
     fn stamped(times: &[f64]) -> Vec<Stamped> {
-        times.iter().enumerate().map(|(i, t)| Stamped { line: i as u64 + 2, t_s: *t, value: i as f64 }).collect()
+        times
+            .iter()
+            .enumerate()
+            .map(|(i, t)| Stamped { line: i as u64 + 2, t_s: *t, value: i as f64 })
+            .collect()
     }
 
     #[test]
@@ -97,7 +108,14 @@ mod tests {
 
     #[test]
     fn the_unit_of_time_by_its_step() {
-        for (step, want) in [(0.01, Some("s")), (10.0, Some("ms")), (1e4, Some("us")), (1e7, Some("ns")), (0.5, None), (500.0, None)] {
+        for (step, want) in [
+            (0.01, Some("s")),
+            (10.0, Some("ms")),
+            (1e4, Some("us")),
+            (1e7, Some("ns")),
+            (0.5, None),
+            (500.0, None),
+        ] {
             assert_eq!(unit_by_step(step).map(|u| u.1), want, "{step}");
         }
         assert_eq!(unit_by_step(f64::NAN), None);

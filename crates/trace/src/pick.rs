@@ -33,7 +33,10 @@ pub(crate) fn named<'a>(heads: &'a [Head], asked: &str, option: &str) -> Result<
         [] => {}
         _ => {
             let what = format!("{} columns are called \"{}\"", same.len(), shown(asked));
-            return Err(Fault::whole(what, format!("choose by number: {option} {}", same.first().map_or(1, |h| h.number))));
+            return Err(Fault::whole(
+                what,
+                format!("choose by number: {option} {}", same.first().map_or(1, |h| h.number)),
+            ));
         }
     }
     let by_number = asked.parse::<usize>().ok().and_then(|n| heads.iter().find(|h| h.number == n));
@@ -67,7 +70,10 @@ pub(crate) fn time<'a>(table: &Table, heads: &'a [Head], asked: Option<&str>) ->
     let rising: Vec<&Head> = heads.iter().filter(|h| !h.is_signal).filter(|h| rises(table, h)).collect();
     match rising.as_slice() {
         [one] => Ok(one),
-        [] => Err(Fault::whole("no column of time", format!("name it with --time; there are: {}", listed(heads)))),
+        [] => Err(Fault::whole(
+            "no column of time",
+            format!("name it with --time; there are: {}", listed(heads)),
+        )),
         _ => Err(Fault::whole(
             "more than one column may be the time",
             format!("name it with --time; there are: {}", listed(heads)),
@@ -102,7 +108,9 @@ fn movement(table: &Table, head: &Head, si: f64) -> f64 {
     let mut values: Vec<f64> = table
         .rows
         .iter()
-        .filter_map(|r| if let Cell::Number(v, _) = cell(text(&r.cells, head), table.comma) { Some(v * si) } else { None })
+        .filter_map(|r| {
+            if let Cell::Number(v, _) = cell(text(&r.cells, head), table.comma) { Some(v * si) } else { None }
+        })
         .collect();
     values.sort_by(f64::total_cmp);
     let cut = values.len() / 100;
@@ -129,7 +137,8 @@ pub(crate) fn signal<'a>(
         }
         return Ok((head, None));
     }
-    let others = |h: &&Head| h.number != time.number && !h.is_time && !matches!(h.unit, Some((_, Unit::Other)));
+    let others =
+        |h: &&Head| h.number != time.number && !h.is_time && !matches!(h.unit, Some((_, Unit::Other)));
     let moves = |h: &&Head| movement(table, h, 1.0) > 0.0;
     let named: Vec<&Head> = heads.iter().filter(others).filter(|h| h.is_signal).filter(moves).collect();
     let any: Vec<&Head> = heads.iter().filter(others).filter(moves).collect();
@@ -145,7 +154,11 @@ pub(crate) fn signal<'a>(
 }
 
 /// The one of several of a kind that moves most, if that is clear.
-fn among<'a>(table: &Table, heads: &'a [Head], several: &[&'a Head]) -> Result<(&'a Head, Option<String>), Fault> {
+fn among<'a>(
+    table: &Table,
+    heads: &'a [Head],
+    several: &[&'a Head],
+) -> Result<(&'a Head, Option<String>), Fault> {
     let kind = |h: &Head| match h.unit {
         Some((_, Unit::Signal(k, si))) => (Some(k), si),
         _ => (None, 1.0),

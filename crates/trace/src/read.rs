@@ -70,7 +70,8 @@ pub fn read(text: &str, ask: &Ask<'_>) -> Result<Trace, Fault> {
         notes.push(format!("{} out of order put in order", counted(mended.swapped, "sample")));
     }
     if mended.repeated > 0 {
-        notes.push(format!("{} with the time of the one before left out", counted(mended.repeated, "sample")));
+        notes
+            .push(format!("{} with the time of the one before left out", counted(mended.repeated, "sample")));
     }
     gaps(&samples, &mut notes);
     let start = samples.first().map_or(0.0, |s| s.t_s);
@@ -111,22 +112,36 @@ fn signal_unit(
     if let Some(asked) = asked {
         let Some(Unit::Signal(kind, si)) = unit(asked) else {
             return Err(Fault::whole(
-                format!("\"{}\" is no unit of an angle, a rate, an acceleration or a displacement", shown(asked)),
+                format!(
+                    "\"{}\" is no unit of an angle, a rate, an acceleration or a displacement",
+                    shown(asked)
+                ),
                 format!("--unit takes {UNITS}"),
             ));
         };
         if let Some((written, Unit::Signal(k, s))) = &signal.unit
             && (*k != kind || (s / si - 1.0).abs() > 1e-9)
         {
-            notes.push(format!("the head says {}, --unit says {}: the latter is taken", shown(written), shown(asked)));
+            notes.push(format!(
+                "the head says {}, --unit says {}: the latter is taken",
+                shown(written),
+                shown(asked)
+            ));
         }
         return Ok((asked.trim().to_owned(), kind, si));
     }
     match &signal.unit {
         Some((text, Unit::Signal(kind, si))) => Ok((text.clone(), *kind, *si)),
         Some((text, _)) => Err(Fault::whole(
-            format!("\"{}\" is in {}: no angle, rate, acceleration or displacement", shown(&signal.name), shown(text)),
-            format!("choose another column with --signal, or state the unit with --unit ({UNITS}); there are: {}", pick::listed(heads)),
+            format!(
+                "\"{}\" is in {}: no angle, rate, acceleration or displacement",
+                shown(&signal.name),
+                shown(text)
+            ),
+            format!(
+                "choose another column with --signal, or state the unit with --unit ({UNITS}); there are: {}",
+                pick::listed(heads)
+            ),
         )),
         None => Err(Fault::whole(
             format!("the head does not say the unit of \"{}\"", shown(&signal.name)),
@@ -156,7 +171,9 @@ fn stamps(table: &Table, time: &Head, signal: &Head) -> Result<(Vec<Raw>, usize)
     let mut marks = [Mark::None; 2];
     for row in &table.rows {
         let text = |h: &Head| row.cells.get(h.number - 1).map_or("", String::as_str);
-        let fault = |h: &Head, what: String, mend: &str| Fault::whole(what, mend).at_line(row.line).in_column(&h.name, h.number);
+        let fault = |h: &Head, what: String, mend: &str| {
+            Fault::whole(what, mend).at_line(row.line).in_column(&h.name, h.number)
+        };
         let (t, y) = (text(time), text(signal));
         let mut mark = |slot: usize, h: &Head, m: Mark| {
             let seen = marks.get_mut(slot);
@@ -207,7 +224,8 @@ fn stamps(table: &Table, time: &Head, signal: &Head) -> Result<(Vec<Raw>, usize)
     }
     if out.is_empty() || missing > out.len() {
         let what = format!("{missing} of {} lines lack a time or a value", missing + out.len());
-        return Err(Fault::whole(what, "choose another column with --signal, or export again").in_column(&signal.name, signal.number));
+        return Err(Fault::whole(what, "choose another column with --signal, or export again")
+            .in_column(&signal.name, signal.number));
     }
     Ok((out, missing))
 }
@@ -236,11 +254,16 @@ fn in_seconds(
                 last_clock = now;
                 now + day - zero
             }
-            (Stamp::Clock(Time::Date(d, s)), Stamp::Clock(Time::Date(day, second))) => (day - d) * 86_400.0 + (second - s),
+            (Stamp::Clock(Time::Date(d, s)), Stamp::Clock(Time::Date(day, second))) => {
+                (day - d) * 86_400.0 + (second - s)
+            }
             #[allow(clippy::cast_precision_loss, reason = "a difference of stamps within one log")]
             (Stamp::Whole(zero), Stamp::Whole(now)) => (now - zero) as f64,
             (Stamp::Clock(_), _) | (_, Stamp::Clock(_)) => {
-                let fault = Fault::whole("clock and number in one column of time", "choose another column with --time");
+                let fault = Fault::whole(
+                    "clock and number in one column of time",
+                    "choose another column with --time",
+                );
                 return Err(fault.at_line(r.line).in_column(&time.name, time.number));
             }
             (zero, now) => number(now) - number(zero),
@@ -251,14 +274,22 @@ fn in_seconds(
         (Stamp::Clock(_), ..) => ("clock".to_owned(), 1.0),
         (_, Some(asked), _) => match unit(asked) {
             Some(Unit::Time(si)) => (asked.trim().to_owned(), si),
-            _ => return Err(Fault::whole(format!("\"{}\" is no unit of time", shown(asked)), "--time-unit takes s, ms, us or ns")),
+            _ => {
+                return Err(Fault::whole(
+                    format!("\"{}\" is no unit of time", shown(asked)),
+                    "--time-unit takes s, ms, us or ns",
+                ));
+            }
         },
         (_, None, Some((text, Unit::Time(si)))) => (text.clone(), *si),
         _ => {
             let step = usual_step(count.iter().copied());
             let Some((si, text)) = unit_by_step(step) else {
                 return Err(Fault::whole(
-                    format!("the head does not say the unit of \"{}\", and steps of {step} leave it open", shown(&time.name)),
+                    format!(
+                        "the head does not say the unit of \"{}\", and steps of {step} leave it open",
+                        shown(&time.name)
+                    ),
                     "state it with --time-unit (s, ms, us or ns)",
                 )
                 .in_column(&time.name, time.number));
@@ -288,7 +319,8 @@ fn counted(n: usize, thing: &str) -> String {
 /// Tells the longest gap.
 fn gaps(samples: &[Stamped], notes: &mut Vec<String>) {
     let step = usual_step(samples.iter().map(|s| s.t_s));
-    let steps = samples.windows(2).filter_map(|w| if let [a, b] = w { Some((b.t_s - a.t_s, b.line)) } else { None });
+    let steps =
+        samples.windows(2).filter_map(|w| if let [a, b] = w { Some((b.t_s - a.t_s, b.line)) } else { None });
     let long: Vec<(f64, u64)> = steps.filter(|(s, _)| *s > 8.0 * step).collect();
     if let Some((longest, line)) = long.iter().copied().max_by(|a, b| a.0.total_cmp(&b.0)) {
         let many = if long.len() == 1 { "one gap".to_owned() } else { format!("{} gaps", long.len()) };

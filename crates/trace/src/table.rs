@@ -69,7 +69,13 @@ pub(crate) fn table(text: &str) -> Result<Table, Fault> {
             }
             Err(e) => {
                 let line = e.position().map(csv::Position::line);
-                return Err(Fault { line, ..Fault::whole("this line cannot be parted into cells", "look for a quote that is not closed") });
+                return Err(Fault {
+                    line,
+                    ..Fault::whole(
+                        "this line cannot be parted into cells",
+                        "look for a quote that is not closed",
+                    )
+                });
             }
         }
     }
@@ -112,7 +118,9 @@ fn parted(mut rows: Vec<Row>, comma: bool) -> Result<Parted, Fault> {
     // Two cells with data, and not fewer than half.
     let first = rows.iter().position(|r| data(r) >= 2 && 2 * data(r) >= full(r));
     let Some(first) = first else {
-        let seen = rows.first().map_or(String::new(), |r| format!("; line {} is \"{}\"", r.line, shown(&r.cells.join(" | "))));
+        let seen = rows
+            .first()
+            .map_or(String::new(), |r| format!("; line {} is \"{}\"", r.line, shown(&r.cells.join(" | "))));
         return Err(Fault::whole(
             format!("no line has two numbers{seen}"),
             "export a column of time and a column of the signal, one sample a line",
@@ -124,7 +132,9 @@ fn parted(mut rows: Vec<Row>, comma: bool) -> Result<Parted, Fault> {
     let alike = |r: &Row| (r.cells.len() + 1 >= width || r.cells.len() * 2 == width) && full(r) >= 2;
     let mut before = rows.into_iter().rev().filter(alike);
     let head = before.next().map(|r| r.cells).unwrap_or_default();
-    let is_units = |c: &Vec<String>| !c.is_empty() && c.iter().filter(|c| !c.is_empty()).all(|c| unit::unit(bare(c)).is_some());
+    let is_units = |c: &Vec<String>| {
+        !c.is_empty() && c.iter().filter(|c| !c.is_empty()).all(|c| unit::unit(bare(c)).is_some())
+    };
     if is_units(&head)
         && let Some(names) = before.next()
     {
@@ -145,9 +155,15 @@ mod tests {
     #[test]
     fn separators_heads_and_what_stands_over_them() {
         let t = table("\u{feff}# phone log\nDevice: none\n\ntime;x\n0;1,5\n1;2,5\n").unwrap();
-        assert_eq!((t.head, t.comma, t.rows.len(), t.rows[0].line), (vec!["time".into(), "x".into()], true, 2, 5));
+        assert_eq!(
+            (t.head, t.comma, t.rows.len(), t.rows[0].line),
+            (vec!["time".into(), "x".into()], true, 2, 5)
+        );
         let t = table("t\tx\n[s]\t[mm]\n0\t1\n").unwrap();
-        assert_eq!((t.head, t.units, t.rows.len()), (vec!["t".into(), "x".into()], vec!["[s]".into(), "[mm]".into()], 1));
+        assert_eq!(
+            (t.head, t.units, t.rows.len()),
+            (vec!["t".into(), "x".into()], vec!["[s]".into(), "[mm]".into()], 1)
+        );
         let t = table("0,1\n1,2\n").unwrap();
         assert!(t.head.is_empty() && !t.comma && t.rows.len() == 2);
         for bad in ["", "\n\n", "# only\n", "hello\nworld\n", "a,b\nc,d\n", "1\n2\n3\n"] {

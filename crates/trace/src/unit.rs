@@ -50,7 +50,8 @@ pub(crate) enum Unit {
 
 /// Units that no signal here has; their columns are left aside.
 const OTHERS: [&str; 20] = [
-    "c", "°c", "f", "°f", "%", "v", "mv", "a", "ma", "ut", "µt", "t", "hpa", "pa", "kpa", "mbar", "hz", "lux", "db", "kg",
+    "c", "°c", "f", "°f", "%", "v", "mv", "a", "ma", "ut", "µt", "t", "hpa", "pa", "kpa", "mbar", "hz",
+    "lux", "db", "kg",
 ];
 
 /// Reads a unit; `None` for what is none.
@@ -79,7 +80,9 @@ pub(crate) fn unit(text: &str) -> Option<Unit> {
         other if OTHERS.contains(&other) => return Some(Unit::Other),
         _ => clean.as_str(),
     };
-    if !spelt.starts_with(|c: char| c.is_alphabetic() || c == '°') || spelt.chars().any(|c| c.is_ascii_digit() && c != '2') {
+    if !spelt.starts_with(|c: char| c.is_alphabetic() || c == '°')
+        || spelt.chars().any(|c| c.is_ascii_digit() && c != '2')
+    {
         return None;
     }
     let kinds = [Kind::AngularRate, Kind::Acceleration, Kind::Angle, Kind::Displacement];

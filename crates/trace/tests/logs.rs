@@ -18,17 +18,41 @@ fn check(text: &str, kind: Kind, at: usize, t: f64, si: f64) {
 #[test]
 fn logs_of_odd_makes_are_read() {
     check("time,angle [deg]\n0.00,180\n0.01,90\n", Kind::Angle, 1, 0.01, std::f64::consts::FRAC_PI_2);
-    check("\u{feff}# made up\r\nsep=;\r\nZeit (ms);gyro z (°/s)\r\n\r\n0;0\r\n10;180,0\r\n", Kind::AngularRate, 1, 0.01, std::f64::consts::PI);
-    check("timestamp_ns\tacc_z_g\n1795629785000000000\t1.0\n1795629785010000001\t2\n", Kind::Acceleration, 1, 0.010_000_001, 19.6133);
+    check(
+        "\u{feff}# made up\r\nsep=;\r\nZeit (ms);gyro z (°/s)\r\n\r\n0;0\r\n10;180,0\r\n",
+        Kind::AngularRate,
+        1,
+        0.01,
+        std::f64::consts::PI,
+    );
+    check(
+        "timestamp_ns\tacc_z_g\n1795629785000000000\t1.0\n1795629785010000001\t2\n",
+        Kind::Acceleration,
+        1,
+        0.010_000_001,
+        19.6133,
+    );
     check("clock,height mm\n23:59:59.990,1\n00:00:00.010,3\n", Kind::Displacement, 1, 0.02, 0.003);
-    check("time,pitch_deg\n2026-11-25T18:00:00.00Z,0\n2026-11-25T18:00:00.02Z,180\n", Kind::Angle, 1, 0.02, std::f64::consts::PI);
+    check(
+        "time,pitch_deg\n2026-11-25T18:00:00.00Z,0\n2026-11-25T18:00:00.02Z,180\n",
+        Kind::Angle,
+        1,
+        0.02,
+        std::f64::consts::PI,
+    );
     check("t,x\ns,mm\n0,5\n0.5,7\n", Kind::Displacement, 1, 0.5, 0.007);
     // Unit of time by its step, repeats and an empty cell.
     check("time,roll [rad]\n0,1\n10,\n20,2\n20,9\n30,3\n40,3\n50,3\n60,3\n", Kind::Angle, 2, 0.03, 3.0);
     // Three axes: the one that moves.
     let mut three = "time [s],ax [m/s2],ay [m/s2],az [m/s2]\n".to_owned();
     for i in 0..50 {
-        three += &format!("{},{},{},{}\n", f64::from(i) * 0.01, 0.01 * f64::from(i % 3), 0.02 * f64::from(i % 2), 9.8 + f64::from(i % 5));
+        three += &format!(
+            "{},{},{},{}\n",
+            f64::from(i) * 0.01,
+            0.01 * f64::from(i % 3),
+            0.02 * f64::from(i % 2),
+            9.8 + f64::from(i % 5)
+        );
     }
     let got = read(&three, &Ask::default()).unwrap();
     assert_eq!((got.signal.name.as_str(), got.signal.number), ("az", 4));

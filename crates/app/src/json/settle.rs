@@ -171,7 +171,11 @@ impl Settle {
                     _ => None,
                 };
                 Clicks {
-                    tests: t.tests.iter().map(|t| Test { clicks: t.clicks, ratio: t.ratio, half_width: t.half_width }).collect(),
+                    tests: t
+                        .tests
+                        .iter()
+                        .map(|t| Test { clicks: t.clicks, ratio: t.ratio, half_width: t.half_width })
+                        .collect(),
                     now: t.now.map(|n| n.0),
                     want: t.want.as_ref().map(|w| w.0),
                     at: at.map(|a| a.0),
@@ -186,7 +190,8 @@ impl Settle {
 impl Trace {
     fn of(told: &Told) -> Self {
         let Log { name, trace } = &told.log;
-        let column = |c: &trace::Column| Column { number: c.number, name: c.name.clone(), unit: c.unit.clone() };
+        let column =
+            |c: &trace::Column| Column { number: c.number, name: c.name.clone(), unit: c.unit.clone() };
         let outcome = match &told.outcome {
             Ok(Outcome::Swings(s)) => Ends::Swings(Box::new(Swings::of(s))),
             Ok(Outcome::Creeps(c)) => Ends::Creeps {

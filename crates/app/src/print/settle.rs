@@ -89,12 +89,15 @@ fn swings(out: &mut dyn Write, s: &Settling, log: &Log) -> io::Result<()> {
     let amount = |si: f64| both_kind(si, log.trace.kind.amount());
     match &s.ratio {
         Some(r) => line(out, "damping ratio", &format!("{} (95 %)", with_width(r)))?,
-        None => line(out, "damping ratio", "none: rubbing dominates, and its share grows as the swing shrinks")?,
+        None => {
+            line(out, "damping ratio", "none: rubbing dominates, and its share grows as the swing shrinks")?
+        }
     }
     line(out, "damped frequency", &format!("{} Hz", with_width(&s.damped_hz)))?;
     line(out, "natural frequency", &format!("{} Hz", with_width(&s.natural_hz)))?;
     if let Some(o) = &s.overshoot {
-        let text = format!("{:.1} % of the push ({:.1} to {:.1} %)", 100.0 * o.value, 100.0 * o.low, 100.0 * o.high);
+        let text =
+            format!("{:.1} % of the push ({:.1} to {:.1} %)", 100.0 * o.value, 100.0 * o.low, 100.0 * o.high);
         line(out, "overshoot", &text)?;
     }
     for r in &s.to_rest {
@@ -103,16 +106,26 @@ fn swings(out: &mut dyn Write, s: &Settling, log: &Log) -> io::Result<()> {
     }
     line(out, "kind of damping", &kind(s))?;
     if let Some(d) = &s.dry_per_cycle {
-        let text = format!("takes {} off the swing in each cycle ({} to {})", amount(d.value), amount(d.low), amount(d.high));
+        let text = format!(
+            "takes {} off the swing in each cycle ({} to {})",
+            amount(d.value),
+            amount(d.low),
+            amount(d.high)
+        );
         line(out, "rubbing", &text)?;
     }
     line(out, "first swing", &amount(s.first_swing))?;
     writeln!(out)?;
     writeln!(out, "{}", paint(style::HEAD, "How well that is known"))?;
     let q = &s.quality;
-    let mut text = format!("explains {:.1} % of the movement; leaves {:.1} % of the first swing", floor(100.0 * q.explained, 1), 100.0 * q.left_share);
+    let mut text = format!(
+        "explains {:.1} % of the movement; leaves {:.1} % of the first swing",
+        floor(100.0 * q.explained, 1),
+        100.0 * q.left_share
+    );
     if q.shared > 1.05 {
-        text += &format!("; {:.0} neighbouring samples share one error, which is counted in", q.shared.max(2.0));
+        text +=
+            &format!("; {:.0} neighbouring samples share one error, which is counted in", q.shared.max(2.0));
     }
     line(out, "the fit", &text)?;
     check(out, "tops one by one", "tops", s.by_tops.as_ref())?;
@@ -123,8 +136,14 @@ fn swings(out: &mut dyn Write, s: &Settling, log: &Log) -> io::Result<()> {
 fn kind(s: &Settling) -> String {
     match s.damping {
         Damping::Viscous => "a damper's (viscous); no rubbing shows".to_owned(),
-        Damping::Dry => format!("dry rubbing: {:.0} % of what the swing lost; look for a cable, a guide or a seal that drags", 100.0 * s.dry_share),
-        Damping::Both => format!("a damper's, with rubbing: {:.0} % of what the swing lost; the ratio is the damper's alone", 100.0 * s.dry_share),
+        Damping::Dry => format!(
+            "dry rubbing: {:.0} % of what the swing lost; look for a cable, a guide or a seal that drags",
+            100.0 * s.dry_share
+        ),
+        Damping::Both => format!(
+            "a damper's, with rubbing: {:.0} % of what the swing lost; the ratio is the damper's alone",
+            100.0 * s.dry_share
+        ),
         Damping::NotKnown => "not known: too few swings to tell a damper from rubbing".to_owned(),
     }
 }
@@ -135,7 +154,8 @@ fn check(out: &mut dyn Write, name: &str, of: &str, check: Option<&Check>) -> io
     let says = if c.agrees {
         "agrees".to_owned()
     } else {
-        "DOES NOT AGREE: damping that changes with the size of the swing, or a second swing; see the chart".to_owned()
+        "DOES NOT AGREE: damping that changes with the size of the swing, or a second swing; see the chart"
+            .to_owned()
     };
     line(out, name, &format!("{} from {} {of}: {says}", with_width(&b), c.points))
 }
@@ -143,11 +163,21 @@ fn check(out: &mut dyn Write, name: &str, of: &str, check: Option<&Check>) -> io
 fn read(out: &mut dyn Write, told: &Told) -> io::Result<()> {
     let trace = &told.log.trace;
     writeln!(out, "{}", paint(style::HEAD, "What was read"))?;
-    line(out, "time", &format!("column {} \"{}\" [{}]", trace.time.number, trace.time.name, trace.time.unit))?;
+    line(
+        out,
+        "time",
+        &format!("column {} \"{}\" [{}]", trace.time.number, trace.time.name, trace.time.unit),
+    )?;
     line(
         out,
         "signal",
-        &format!("column {} \"{}\" [{}], {}", trace.signal.number, trace.signal.name, trace.signal.unit, trace.kind.name()),
+        &format!(
+            "column {} \"{}\" [{}], {}",
+            trace.signal.number,
+            trace.signal.name,
+            trace.signal.unit,
+            trace.kind.name()
+        ),
     )?;
     let n = trace.samples.len();
     let long = trace.samples.last().map_or(0.0, |l| l.0) - trace.samples.first().map_or(0.0, |f| f.0);
@@ -167,7 +197,13 @@ fn used(s: &Settling, log: &Log) -> Vec<(&'static str, String)> {
     let amount = |si: f64| both_kind(si, log.trace.kind.amount());
     let mut out = vec![(
         "used",
-        format!("{:.2} s to {:.2} s: {}, {} to either side", w.start_s, w.end_s, count(w.samples, "sample"), count(w.swings, "swing")),
+        format!(
+            "{:.2} s to {:.2} s: {}, {} to either side",
+            w.start_s,
+            w.end_s,
+            count(w.samples, "sample"),
+            count(w.swings, "swing")
+        ),
     )];
     out.push(("rest level", format!("{} taken off (gravity, and how the logger lies)", amount(s.level))));
     if let Some(again) = w.again_s {
@@ -178,7 +214,11 @@ fn used(s: &Settling, log: &Log) -> Vec<(&'static str, String)> {
 
 fn counted(out: &mut dyn Write, s: &Swings) -> io::Result<()> {
     let c = &s.counted;
-    head(out, "How the payload settles", &format!("by eye: from {} to {} in {} cycles", c.first, c.last, c.cycles))?;
+    head(
+        out,
+        "How the payload settles",
+        &format!("by eye: from {} to {} in {} cycles", c.first, c.last, c.cycles),
+    )?;
     let range = |b: &Between, unit: &str| format!("{:.4}{unit} ({:.4} to {:.4})", b.value, b.low, b.high);
     line(out, "log decrement", &range(&s.told.decrement, ""))?;
     line(out, "damping ratio", &range(&s.told.ratio, ""))?;
@@ -187,7 +227,11 @@ fn counted(out: &mut dyn Write, s: &Swings) -> io::Result<()> {
         line(out, "natural frequency", &range(n, " Hz"))?;
     }
     let from = if s.by_digits { "half of the last digit written" } else { "as stated" };
-    line(out, "reading error", &format!("{} ({from}); the ranges are both sizes misread the worst way round", c.reading))?;
+    line(
+        out,
+        "reading error",
+        &format!("{} ({from}); the ranges are both sizes misread the worst way round", c.reading),
+    )?;
     line(out, "kind of damping", "not known: two sizes cannot tell a damper from rubbing")
 }
 
@@ -231,13 +275,20 @@ fn clicks(out: &mut dyn Write, turn: &Turn, with_log: bool) -> io::Result<()> {
                 text += &format!(" +- {off:.1}");
             }
             if (above.0 - below.0).abs() > 0.5 {
-                text += &format!(": click {} gives {:.3}, click {} gives {:.3}", below.0, below.1, above.0, above.1);
+                text += &format!(
+                    ": click {} gives {:.3}, click {} gives {:.3}",
+                    below.0, below.1, above.0, above.1
+                );
             }
             line(out, &format!("for {want}"), &text)?;
             if let Some((now, _)) = turn.now {
                 let by = clicks - now;
                 let way = if by >= 0.0 { "up" } else { "down" };
-                line(out, "turn", &format!("{:.0} clicks {way}, both dampers of the axis alike; then test again", by.abs()))
+                line(
+                    out,
+                    "turn",
+                    &format!("{:.0} clicks {way}, both dampers of the axis alike; then test again", by.abs()),
+                )
             } else {
                 line(out, "turn", "both dampers of the axis alike; then test again")
             }

@@ -65,8 +65,13 @@ impl Attempt {
         let rest = self.rest();
         let half = PI / self.viscous.p[1].max(0.04).sqrt();
         let rms = |early: bool| {
-            let part: Vec<f64> =
-                self.t.iter().zip(&rest).filter(|(t, _)| (**t <= half) == early).map(|(_, r)| r * r).collect();
+            let part: Vec<f64> = self
+                .t
+                .iter()
+                .zip(&rest)
+                .filter(|(t, _)| (**t <= half) == early)
+                .map(|(_, r)| r * r)
+                .collect();
             (part.iter().sum::<f64>() / part.len().max(1) as f64).sqrt()
         };
         rms(true) / (2.0 * rms(false) + 0.01 * self.size())
@@ -138,7 +143,11 @@ fn thinned(t: &[f64], y: &[f64]) -> (Vec<f64>, Vec<f64>) {
 
 /// First guesses `[s, q]`, with the frequency as first seen near one.
 fn guesses(start: &Start) -> Vec<[f64; 2]> {
-    let seen = if start.halves > 0.0 { (start.size / start.last_size).ln().max(0.0) / (PI * start.halves) } else { 0.3 };
+    let seen = if start.halves > 0.0 {
+        (start.size / start.last_size).ln().max(0.0) / (PI * start.halves)
+    } else {
+        0.3
+    };
     let mut out = Vec::new();
     for s in [seen, 0.05, 0.3, 0.8] {
         for q in [0.8, 1.0, 1.25] {

@@ -75,7 +75,8 @@ pub(super) fn by_tops(a: &Attempt, noise: f64) -> Option<(f64, f64, usize)> {
             if count < 4 {
                 break;
             }
-            let Some(([y0, y1, y2], [v0, ..])) = three(near.map(|(t, y)| ([1.0, t - middle, (t - middle).powi(2)], *y)))
+            let Some(([y0, y1, y2], [v0, ..])) =
+                three(near.map(|(t, y)| ([1.0, t - middle, (t - middle).powi(2)], *y)))
             else {
                 break;
             };
@@ -84,7 +85,11 @@ pub(super) fn by_tops(a: &Attempt, noise: f64) -> Option<(f64, f64, usize)> {
             middle += vertex;
         }
         if let Some((size, spread)) = top.filter(|(s, v)| s.abs() > 4.0 * noise * v) {
-            points.push(Point { x: i as f64, log: size.abs().ln(), off: (noise * spread / size.abs()).max(1e-9) });
+            points.push(Point {
+                x: i as f64,
+                log: size.abs().ln(),
+                off: (noise * spread / size.abs()).max(1e-9),
+            });
         }
     }
     let (fall, off) = slope(&points)?;

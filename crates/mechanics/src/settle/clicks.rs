@@ -65,7 +65,9 @@ impl Curve {
             in_range("uncertainty of the ratio", t.half_width, 0.0, 10.0)?;
         }
         tests.sort_by(|a, b| a.clicks.total_cmp(&b.clicks));
-        let (Some(first), Some(last)) = (tests.first(), tests.last()) else { return Err(SettleError::TooFewTests(0)) };
+        let (Some(first), Some(last)) = (tests.first(), tests.last()) else {
+            return Err(SettleError::TooFewTests(0));
+        };
         if tests.len() < 2 {
             return Err(SettleError::TooFewTests(tests.len()));
         }
@@ -91,7 +93,10 @@ impl Curve {
 
     /// Ratio at a setting between the tests.
     pub fn ratio(&self, clicks: f64) -> Option<f64> {
-        let k = self.tests.windows(2).position(|w| matches!(w, [a, b] if (a.clicks..=b.clicks).contains(&clicks)))?;
+        let k = self
+            .tests
+            .windows(2)
+            .position(|w| matches!(w, [a, b] if (a.clicks..=b.clicks).contains(&clicks)))?;
         let (a, b) = (self.tests.get(k)?, self.tests.get(k + 1)?);
         let (ma, mb) = (self.slopes.get(k)?, self.slopes.get(k + 1)?);
         let h = b.clicks - a.clicks;
@@ -112,9 +117,7 @@ impl Curve {
     /// [`SettleError`] for a ratio that is none.
     pub fn setting(&self, ratio: f64) -> Result<Setting, SettleError> {
         let ratio = in_range("wanted damping ratio", ratio, 1e-6, 10.0)?;
-        let inside = |w: &[Tested]| {
-            matches!(w, [a, b] if (a.ratio.min(b.ratio)..=a.ratio.max(b.ratio)).contains(&ratio))
-        };
+        let inside = |w: &[Tested]| matches!(w, [a, b] if (a.ratio.min(b.ratio)..=a.ratio.max(b.ratio)).contains(&ratio));
         let Some([a, b]) = self.tests.windows(2).find(|w| inside(w)) else {
             let far = |t: &Tested| (t.ratio - ratio).abs();
             let end = self.tests.iter().min_by(|a, b| far(a).total_cmp(&far(b)));
@@ -132,9 +135,18 @@ impl Curve {
         let whole = |c: f64| (c, self.ratio(c.clamp(self.first(), self.last())).unwrap_or(f64::NAN));
         // The nearest whole click counts as met when rounding alone parts them.
         let (down, up_to) = ((clicks - 1e-6).floor(), (clicks + 1e-6).ceil());
-        let (down, up_to) = if (clicks - clicks.round()).abs() < 1e-6 { (clicks.round(), clicks.round()) } else { (down, up_to) };
+        let (down, up_to) = if (clicks - clicks.round()).abs() < 1e-6 {
+            (clicks.round(), clicks.round())
+        } else {
+            (down, up_to)
+        };
         let steep = (b.ratio - a.ratio).abs() / (b.clicks - a.clicks);
-        Ok(Setting::At { clicks, below: whole(down), above: whole(up_to), off: a.half_width.max(b.half_width) / steep })
+        Ok(Setting::At {
+            clicks,
+            below: whole(down),
+            above: whole(up_to),
+            off: a.half_width.max(b.half_width) / steep,
+        })
     }
 
     fn first(&self) -> f64 {
@@ -150,7 +162,13 @@ impl Curve {
 fn slopes(tests: &[Tested]) -> Vec<f64> {
     let parts: Vec<(f64, f64)> = tests
         .windows(2)
-        .filter_map(|w| if let [a, b] = w { Some((b.clicks - a.clicks, (b.ratio - a.ratio) / (b.clicks - a.clicks))) } else { None })
+        .filter_map(|w| {
+            if let [a, b] = w {
+                Some((b.clicks - a.clicks, (b.ratio - a.ratio) / (b.clicks - a.clicks)))
+            } else {
+                None
+            }
+        })
         .collect();
     let end = |(h0, d0): (f64, f64), (h1, d1): (f64, f64)| {
         let m = ((2.0 * h0 + h1) * d0 - h0 * d1) / (h0 + h1);
@@ -181,7 +199,13 @@ fn slopes(tests: &[Tested]) -> Vec<f64> {
 pub fn differ(a: &Between, b: &Between) -> f64 {
     let width = a.half_width().hypot(b.half_width());
     let apart = (a.value - b.value).abs();
-    if width > 0.0 { apart / width } else if apart > 0.0 { f64::INFINITY } else { 0.0 }
+    if width > 0.0 {
+        apart / width
+    } else if apart > 0.0 {
+        f64::INFINITY
+    } else {
+        0.0
+    }
 }
 
 #[cfg(test)]
@@ -189,7 +213,9 @@ mod tests {
     use super::*;
 
     fn tested(rows: &[(f64, f64)]) -> Vec<Tested> {
-        rows.iter().map(|(clicks, ratio)| Tested { clicks: *clicks, ratio: *ratio, half_width: 0.01 }).collect()
+        rows.iter()
+            .map(|(clicks, ratio)| Tested { clicks: *clicks, ratio: *ratio, half_width: 0.01 })
+            .collect()
     }
 
     #[test]
@@ -231,7 +257,9 @@ mod tests {
         assert!(matches!(Curve::new(&tested(&[(2.0, 0.1)])), Err(SettleError::TooFewTests(1))));
         assert!(matches!(Curve::new(&tested(&[(2.0, 0.1), (2.0, 0.2)])), Err(SettleError::SameClick(_))));
         let back = tested(&[(0.0, 0.1), (2.0, 0.3), (4.0, 0.25), (6.0, 0.4)]);
-        assert!(matches!(Curve::new(&back), Err(SettleError::NotMonotone { from, .. }) if (from - 2.0).abs() < 1e-12));
+        assert!(
+            matches!(Curve::new(&back), Err(SettleError::NotMonotone { from, .. }) if (from - 2.0).abs() < 1e-12)
+        );
         assert!(Curve::new(&tested(&[(0.0, f64::NAN), (2.0, 0.3)])).is_err());
         assert!(curve.setting(f64::NAN).is_err());
     }

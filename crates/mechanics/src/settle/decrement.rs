@@ -205,6 +205,10 @@ mod tests {
             let said = from_count(&bad).unwrap_err().to_string();
             assert!(said.contains(word), "{said}");
         }
-        assert!(ratio_of_decrement(-0.1).is_err() && overshoot(f64::NAN).is_err() && ratio_of_overshoot(0.0).is_err());
+        assert!(
+            ratio_of_decrement(-0.1).is_err()
+                && overshoot(f64::NAN).is_err()
+                && ratio_of_overshoot(0.0).is_err()
+        );
     }
 }

@@ -106,7 +106,9 @@ impl Refusal {
             Self::NoDecay { .. } => {
                 "log longer; if it really never stops, look for a damper that is off, or for something that keeps it moving (wind, a motor)"
             }
-            Self::Growing { .. } => "switch off whatever drives it (stabiliser, motor, engine) and log a plain release",
+            Self::Growing { .. } => {
+                "switch off whatever drives it (stabiliser, motor, engine) and log a plain release"
+            }
             Self::Clipped { .. } => {
                 "push less, or set the logger to a wider range; if it knocks, the isolator hits its stop"
             }
@@ -129,16 +131,27 @@ impl fmt::Display for Refusal {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::NotNumbers { sample } => {
-                write!(f, "sample {} is not a number, or its time does not lie after the one before", sample + 1)
+                write!(
+                    f,
+                    "sample {} is not a number, or its time does not lie after the one before",
+                    sample + 1
+                )
             }
-            Self::WrongUnit { .. } => write!(f, "the unit cannot be right: no payload on an isolator moves that far"),
+            Self::WrongUnit { .. } => {
+                write!(f, "the unit cannot be right: no payload on an isolator moves that far")
+            }
             Self::TooShort { samples, seconds } => {
                 write!(f, "the trace is too short: {samples} samples in {seconds:.1} s")
             }
             Self::TooFewSwings { swings } => {
-                write!(f, "too few swings: {swings} to either side stand out before the trace ends or is disturbed")
+                write!(
+                    f,
+                    "too few swings: {swings} to either side stand out before the trace ends or is disturbed"
+                )
             }
-            Self::NoDecay { swings } => write!(f, "no decay: {swings} swings to either side, and they do not shrink"),
+            Self::NoDecay { swings } => {
+                write!(f, "no decay: {swings} swings to either side, and they do not shrink")
+            }
             Self::Growing { times } => write!(f, "the swing grows: the last is {times:.1} times the first"),
             Self::Clipped { time_s, .. } => {
                 write!(f, "clipped: the tops are flat from {time_s:.1} s on, the true swing was larger")
@@ -165,7 +178,11 @@ impl fmt::Display for Refusal {
                 )
             }
             Self::NotOneSwing { explained } => {
-                write!(f, "this is no single damped swing: the best fit explains {:.0} % of it", 100.0 * explained)
+                write!(
+                    f,
+                    "this is no single damped swing: the best fit explains {:.0} % of it",
+                    100.0 * explained
+                )
             }
         }
     }
@@ -244,5 +261,9 @@ impl Error for SettleError {}
 
 /// `value` if it lies from `low` to `high`; NaN never does.
 pub(super) fn in_range(what: &'static str, value: f64, low: f64, high: f64) -> Result<f64, SettleError> {
-    if value >= low && value <= high { Ok(value) } else { Err(SettleError::OutOfRange { what, value, low, high }) }
+    if value >= low && value <= high {
+        Ok(value)
+    } else {
+        Err(SettleError::OutOfRange { what, value, low, high })
+    }
 }

@@ -90,7 +90,11 @@ fn judge(record: &Record, a: &Attempt) -> Result<Outcome, Refusal> {
     }
     if explained < 0.9 && shared > 6.0 {
         let seen = (record.seconds() - a.start.at_s) / (2.0 * a.start.half_s);
-        return Err(if seen < 2.0 { Refusal::TooFewSwings { swings } } else { Refusal::NotOneSwing { explained } });
+        return Err(if seen < 2.0 {
+            Refusal::TooFewSwings { swings }
+        } else {
+            Refusal::NotOneSwing { explained }
+        });
     }
     let lower = numbers.map_or(0.0, |n| n.ratio.value - n.width * n.ratio.deviation);
     if !swinging && swings <= 2 && fall > 0.0 && explained > 0.9 {
@@ -178,7 +182,11 @@ fn creeping(record: &Record, a: &Attempt, lower: f64) -> Result<Creeping, Refusa
     let long = end - a.start.at_s;
     let part = |from: f64, to: f64| {
         let at = |share: f64| a.start.at_s + share * long;
-        record.samples().filter(|(t, _)| (at(from)..=at(to)).contains(t)).map(|(_, y)| y).collect::<Vec<f64>>()
+        record
+            .samples()
+            .filter(|(t, _)| (at(from)..=at(to)).contains(t))
+            .map(|(_, y)| y)
+            .collect::<Vec<f64>>()
     };
     // Slow creep and a drift of the level look alike to a fit: the level is what it ends at, and it must have ended.
     let (last, before) = (median(&part(0.85, 1.0)), median(&part(0.7, 0.85)));
@@ -193,6 +201,11 @@ fn creeping(record: &Record, a: &Attempt, lower: f64) -> Result<Creeping, Refusa
     let away = late.filter(|(_, y)| (y - last).abs() > near).last();
     let to = away.map_or(0.0, |(t, _)| t - a.start.at_s);
     let unseen = (4.0 * a.noise() / a.start.size).clamp(1e-6, 0.5);
-    let by_overshoot = if a.start.halves < 1.0 { ratio_of_overshoot(unseen).unwrap_or(0.0).min(NO_SWING) } else { 0.0 };
-    Ok(Creeping { start_s: a.start.at_s, ratio_at_least: lower.max(by_overshoot).clamp(0.0, 1.0), to_five_percent_s: to })
+    let by_overshoot =
+        if a.start.halves < 1.0 { ratio_of_overshoot(unseen).unwrap_or(0.0).min(NO_SWING) } else { 0.0 };
+    Ok(Creeping {
+        start_s: a.start.at_s,
+        ratio_at_least: lower.max(by_overshoot).clamp(0.0, 1.0),
+        to_five_percent_s: to,
+    })
 }

@@ -46,7 +46,10 @@ pub(super) fn lobes(series: &[(f64, f64)], level: impl Fn(f64) -> f64, threshold
 
 /// The usual time from one top to the next, s.
 pub(super) fn half_period_s(lobes: &[Lobe]) -> Option<f64> {
-    let gaps: Vec<f64> = lobes.windows(2).filter_map(|w| if let [a, b] = w { Some(b.top_s - a.top_s) } else { None }).collect();
+    let gaps: Vec<f64> = lobes
+        .windows(2)
+        .filter_map(|w| if let [a, b] = w { Some(b.top_s - a.top_s) } else { None })
+        .collect();
     Some(super::noise::median(&gaps)).filter(|g| *g > 0.0)
 }
 

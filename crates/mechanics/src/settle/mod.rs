@@ -21,7 +21,9 @@ mod window;
 
 pub use checks::Check;
 pub use clicks::{Curve, Setting, Tested, differ};
-pub use decrement::{Between, Counted, FromCount, from_count, overshoot, ratio_of_decrement, ratio_of_overshoot};
+pub use decrement::{
+    Between, Counted, FromCount, from_count, overshoot, ratio_of_decrement, ratio_of_overshoot,
+};
 pub use error::{Refusal, SettleError};
 pub use judge::analyse;
 pub use record::{Record, Signal};

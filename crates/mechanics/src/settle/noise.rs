@@ -73,7 +73,9 @@ mod tests {
 
     #[test]
     fn the_median_of_even_and_odd() {
-        for (v, m) in [(&[3.0, 1.0, 2.0][..], 2.0), (&[4.0, 1.0, 2.0, 3.0], 2.5), (&[7.0], 7.0), (&[1.0, 1.0], 1.0)] {
+        for (v, m) in
+            [(&[3.0, 1.0, 2.0][..], 2.0), (&[4.0, 1.0, 2.0, 3.0], 2.5), (&[7.0], 7.0), (&[1.0, 1.0], 1.0)]
+        {
             assert!((median(v) - m).abs() < 1e-15, "{v:?}");
         }
         assert!(median(&[]).is_nan());
@@ -82,7 +84,9 @@ mod tests {
     #[test]
     fn student_points_are_those_of_the_tables() {
         // Tables of Student's t, two-sided 5 % (any statistics text): the expansion errs by 1 % at four degrees of freedom.
-        for (v, t, off) in [(4.0, 2.776, 0.02), (10.0, 2.228, 0.001), (30.0, 2.042, 0.001), (1e9, 1.96, 0.001)] {
+        for (v, t, off) in
+            [(4.0, 2.776, 0.02), (10.0, 2.228, 0.001), (30.0, 2.042, 0.001), (1e9, 1.96, 0.001)]
+        {
             assert!((student(v) - t).abs() < off, "{v} {}", student(v));
         }
     }

@@ -62,7 +62,11 @@ fn column(first: &[f64]) -> Column {
 }
 
 /// The best linear unknowns for these others, and the squares that stay.
-fn project<const P: usize>(shape: &impl Shape<P>, p: &[f64; P], data: Data<'_>) -> Option<([f64; LINEAR], f64)> {
+fn project<const P: usize>(
+    shape: &impl Shape<P>,
+    p: &[f64; P],
+    data: Data<'_>,
+) -> Option<([f64; LINEAR], f64)> {
     if !shape.allowed(p) {
         return None;
     }

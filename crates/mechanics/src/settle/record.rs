@@ -64,7 +64,8 @@ impl Record {
         let t: Vec<f64> = samples.iter().map(|s| s.0 - start).collect();
         let y = samples.iter().map(|s| s.1).collect();
         let seconds = t.last().copied().unwrap_or(0.0);
-        let steps: Vec<f64> = t.windows(2).map(|w| w.last().unwrap_or(&0.0) - w.first().unwrap_or(&0.0)).collect();
+        let steps: Vec<f64> =
+            t.windows(2).map(|w| w.last().unwrap_or(&0.0) - w.first().unwrap_or(&0.0)).collect();
         let step_s = median(&steps);
         if samples.len() < FEWEST || !(step_s > 0.0) {
             return Err(Refusal::TooShort { samples: samples.len(), seconds });
@@ -96,7 +97,11 @@ impl Record {
     pub(super) fn coarse(&self, rate_hz: f64) -> Vec<(f64, f64)> {
         let many = (self.rate_hz() / rate_hz).round().max(1.0);
         // At most as many as there are samples; a whole number of at least one.
-        #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "checked: from 1 to the count")]
+        #[allow(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "checked: from 1 to the count"
+        )]
         let many = many.min(self.t.len() as f64) as usize;
         let mean = |v: &[f64]| v.iter().sum::<f64>() / v.len() as f64;
         self.t.chunks(many).zip(self.y.chunks(many)).map(|(t, y)| (mean(t), mean(y))).collect()

@@ -272,7 +272,8 @@ pub(super) fn settling(a: &Attempt, swings: usize) -> Option<Settling> {
     let (s, k) = both.map_or((a.viscous.p[0], 0.0), |b| (b.p[0], b.p[2]));
     let linear = both.map_or(a.viscous.linear, |b| b.linear);
     let size = both.map_or(a.size(), |b| b.linear[2].hypot(b.linear[3]));
-    let hz = |f: Found| Found { value: f.value / (2.0 * PI), deviation: f.deviation / (2.0 * PI) }.between(width);
+    let hz =
+        |f: Found| Found { value: f.value / (2.0 * PI), deviation: f.deviation / (2.0 * PI) }.between(width);
     let ratio = (damping != Damping::Dry).then(|| numbers.ratio.between(width));
     let share = |z: f64| overshoot(z.max(0.0)).unwrap_or(f64::NAN);
     let cycle = 2.0 * PI / (numbers.damped.value / a.w);
@@ -313,7 +314,12 @@ pub(super) fn settling(a: &Attempt, swings: usize) -> Option<Settling> {
         }),
         by_tops: check(by_tops(a, spread)),
         by_envelope: check(by_envelope(a, spread)),
-        quality: Quality { explained: 1.0 - sum_squares / a.energy(), left: noise, left_share: noise / size, shared },
+        quality: Quality {
+            explained: 1.0 - sum_squares / a.energy(),
+            left: noise,
+            left_share: noise / size,
+            shared,
+        },
         drawn: drawn(a, s, k),
     })
 }

@@ -134,7 +134,10 @@ mod tests {
             down[i] -= h;
             let by_difference = (value(&up) - value(&down)) / (2.0 * h);
             // Central differences: h² and rounding over h.
-            assert!((slope - by_difference).abs() < 1e-7 * (1.0 + slope.abs()), "{p:?} {t} {i}: {slope} {by_difference}");
+            assert!(
+                (slope - by_difference).abs() < 1e-7 * (1.0 + slope.abs()),
+                "{p:?} {t} {i}: {slope} {by_difference}"
+            );
         }
     }
 

@@ -97,8 +97,10 @@ fn growth(found: &[Lobe]) -> Option<f64> {
 /// A rest is longer than 1.2 times the usual time from one swing to the next; before a large swing also one longer than twice
 /// either swing beside it.
 fn movements(found: &[Lobe]) -> Vec<&[Lobe]> {
-    let gaps: Vec<f64> =
-        found.windows(2).filter_map(|w| if let [a, b] = w { Some(b.from_s - a.from_s) } else { None }).collect();
+    let gaps: Vec<f64> = found
+        .windows(2)
+        .filter_map(|w| if let [a, b] = w { Some(b.from_s - a.from_s) } else { None })
+        .collect();
     let usual = median(&gaps);
     let largest = found.iter().map(Lobe::size).fold(0.0, f64::max);
     let wide = |l: &Lobe| l.to_s - l.from_s;
@@ -130,7 +132,9 @@ fn starts(series: &[(f64, f64)], level: impl Fn(f64) -> f64, found: &[Lobe], thr
         let levels: &[f64] = if k == first { &LET_GO } else { &LET_GO[..1] };
         for &share in levels {
             let inside = series.iter().filter(|(t, _)| (lobe.from_s..=lobe.to_s).contains(t));
-            let last = inside.filter(|(t, y)| (y - level(*t)) * lobe.top.signum() >= share * lobe.size()).next_back();
+            let last = inside
+                .filter(|(t, y)| (y - level(*t)) * lobe.top.signum() >= share * lobe.size())
+                .next_back();
             let Some(&(at_s, _)) = last else { continue };
             let mut run: Vec<Lobe> = own.iter().skip(k).copied().collect();
             if let Some(first) = run.first_mut() {
@@ -145,12 +149,20 @@ fn starts(series: &[(f64, f64)], level: impl Fn(f64) -> f64, found: &[Lobe], thr
 }
 
 /// One start, with what follows it.
-fn start(series: &[(f64, f64)], level: impl Fn(f64) -> f64, run: &[Lobe], again_s: Option<f64>) -> Option<Start> {
+fn start(
+    series: &[(f64, f64)],
+    level: impl Fn(f64) -> f64,
+    run: &[Lobe],
+    again_s: Option<f64>,
+) -> Option<Start> {
     let (own, last) = (run.first()?, run.last()?);
     let half_s = match half_period_s(run.get(..run.len().min(7))?) {
         Some(half) => half,
         // One side only: from the top to a tenth of it is a good quarter of a cycle.
-        None => 2.0 * (series.iter().find(|(t, y)| *t > own.top_s && (y - level(*t)).abs() < 0.1 * own.size())?.0 - own.top_s),
+        None => {
+            2.0 * (series.iter().find(|(t, y)| *t > own.top_s && (y - level(*t)).abs() < 0.1 * own.size())?.0
+                - own.top_s)
+        }
     };
     let end = series.last()?.0;
     (half_s > 0.0 && own.top_s + 0.5 * half_s < end).then_some(Start {

@@ -99,7 +99,13 @@ impl Made {
             return match self.of {
                 Of::Place => a * s,
                 Of::Speed => a * PI * (PI * pressed).sin() * f64::from(u8::from(pressed < 1.0)),
-                Of::Acceleration => a * 2.0 * PI * PI * (PI * pressed).cos() * f64::from(u8::from(pressed < 1.0 && pressed > 0.0)),
+                Of::Acceleration => {
+                    a * 2.0
+                        * PI
+                        * PI
+                        * (PI * pressed).cos()
+                        * f64::from(u8::from(pressed < 1.0 && pressed > 0.0))
+                }
             };
         }
         let s = z * w;
@@ -179,7 +185,8 @@ pub fn rubbing(zeta: f64, w: f64, push: f64, rub: f64, t: f64) -> f64 {
             return top;
         }
         let middle = rub * top.signum();
-        let at = |t: f64| middle + (top - middle) * (-s * t).exp() * ((wd * t).cos() + s / wd * (wd * t).sin());
+        let at =
+            |t: f64| middle + (top - middle) * (-s * t).exp() * ((wd * t).cos() + s / wd * (wd * t).sin());
         if left <= half {
             return at(left);
         }

@@ -47,7 +47,9 @@ fn json_agrees_with_what_the_example_was_made_of() {
     let json: Value = serde_json::from_str(&ran.out).unwrap();
     let swings = &json["trace"]["swings"];
     // Made with ratio 0.118 and 1.52 Hz: inside the stated intervals.
-    let inside = |range: &Value, value: f64| range["low"].as_f64().unwrap() <= value && value <= range["high"].as_f64().unwrap();
+    let inside = |range: &Value, value: f64| {
+        range["low"].as_f64().unwrap() <= value && value <= range["high"].as_f64().unwrap()
+    };
     assert!(inside(&swings["ratio"], 0.118) && inside(&swings["natural_hz"], 1.52), "{swings}");
     assert!((swings["level"].as_f64().unwrap() - 9.79).abs() < 0.02);
     assert_eq!(json["trace"]["signal"]["name"], "acc z");
@@ -68,7 +70,11 @@ fn a_trace_that_tells_nothing_is_a_hold_with_its_word() {
     let short = release(0.05, 0.7);
     let ran = run_with(&["settle", "-"], &short);
     assert_eq!(ran.status, 10, "{}", ran.out);
-    assert!(ran.out.contains("HOLD") && ran.out.contains("to mend:") && !ran.out.contains("damping ratio"), "{}", ran.out);
+    assert!(
+        ran.out.contains("HOLD") && ran.out.contains("to mend:") && !ran.out.contains("damping ratio"),
+        "{}",
+        ran.out
+    );
     fits(&ran.out);
     let json: Value = serde_json::from_str(&run_with(&["settle", "-", "--json"], &short).out).unwrap();
     assert_eq!(json["exit_status"], 10);
@@ -97,13 +103,20 @@ fn clicks_between_tests_and_not_beyond() {
     };
     let (four, eight) = (file("four.csv", 0.1), file("eight.csv", 0.3));
     let (t4, t8) = (format!("4={four}"), format!("8={eight}"));
-    let args = ["settle", &four, "--at", "4", "--test", &t4, "--test", &t8, "--test", "12=0.5", "--want", "0.3", "--json"];
+    let args = [
+        "settle", &four, "--at", "4", "--test", &t4, "--test", &t8, "--test", "12=0.5", "--want", "0.3",
+        "--json",
+    ];
     let ran = run_with(&args, "");
     assert_eq!(ran.status, 0, "{}{}", ran.out, ran.err);
     let json: Value = serde_json::from_str(&ran.out).unwrap();
     let clicks = &json["clicks"];
     // 0.1, 0.3 and 0.5 at 4, 8 and 12: eight clicks, four up; the ripple moves the ratios by a few thousandths.
-    assert!((clicks["at"].as_f64().unwrap() - 8.0).abs() < 0.1 && (clicks["turn"].as_f64().unwrap() - 4.0).abs() < 0.1, "{clicks}");
+    assert!(
+        (clicks["at"].as_f64().unwrap() - 8.0).abs() < 0.1
+            && (clicks["turn"].as_f64().unwrap() - 4.0).abs() < 0.1,
+        "{clicks}"
+    );
     let words = run_with(&["settle", &four, "--test", &t4, "--test", &t8, "--want", "0.4"], "");
     assert_eq!(words.status, 10);
     assert!(words.out.contains("no tested setting reaches it"), "{}", words.out);

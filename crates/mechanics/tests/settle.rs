@@ -36,11 +36,7 @@ fn a_quiet_trace_gives_the_ratio_to_many_digits() {
             assert!((s.natural_hz.value - made.hz).abs() < 1e-5);
             assert!((s.overshoot.unwrap().value - overshoot(zeta).unwrap()).abs() < 1e-4);
             assert!((s.drift_per_s - 0.002 * made.size()).abs() < 1e-4 * made.size());
-            assert_eq!(
-                s.damping == Damping::Viscous || s.damping == Damping::NotKnown,
-                true,
-                "{of:?} {zeta}"
-            );
+            assert!(matches!(s.damping, Damping::Viscous | Damping::NotKnown), "{of:?} {zeta}");
             // The envelope e^(-zeta w t) is at 5 % after ln(20) / (zeta w).
             let five = 20.0_f64.ln() / (zeta * made.wn());
             assert!((s.to_rest[0].seconds - five).abs() < 1e-3 * five, "{:?}", s.to_rest);

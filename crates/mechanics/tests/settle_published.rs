@@ -1,5 +1,7 @@
 //! Logarithmic decrement and overshoot against published figures: `tests/sources/rao-mechanical-vibrations`.
 
+#![allow(missing_docs, clippy::unwrap_used, clippy::panic, reason = "tests")]
+
 #[path = "common/validation.rs"]
 #[allow(unreachable_pub, reason = "shared by several test programs")]
 mod validation;

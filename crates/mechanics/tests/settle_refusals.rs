@@ -1,6 +1,7 @@
 //! Every refusal has a trace, and says its own word.
 
 #![allow(missing_docs, clippy::unwrap_used, clippy::panic, reason = "tests")]
+#![allow(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "small counts")]
 #[path = "common/swing.rs"]
 #[allow(
     dead_code,
@@ -119,7 +120,7 @@ fn no_numbers_stop_it() {
                     _ => {
                         (-0.02 * f64::from(i)).exp()
                             * (f64::from(i) * 0.3).sin()
-                            * 10_f64.powi((round % 11) as i32 - 5)
+                            * 10_f64.powi((round % 11).cast_signed() - 5)
                     }
                 };
                 (t, y)

@@ -84,11 +84,7 @@ mod tests {
     use super::*;
 
     fn stamped(times: &[f64]) -> Vec<Stamped> {
-        times
-            .iter()
-            .enumerate()
-            .map(|(i, t)| Stamped { line: i as u64 + 2, t_s: *t, value: i as f64 })
-            .collect()
+        times.iter().enumerate().map(|(i, t)| Stamped { line: i as u64 + 2, t_s: *t, value: 1.0 }).collect()
     }
 
     #[test]

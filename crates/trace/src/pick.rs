@@ -9,6 +9,8 @@ use crate::unit::{Kind, Unit};
 
 /// By how many times the movement of one column must exceed the next for it to be clear which one moves.
 const CLEAR: f64 = 3.0;
+/// Columns that a fault lists.
+const MOST_LISTED: usize = 24;
 
 /// A list of the columns, for faults.
 pub(crate) fn listed(heads: &[Head]) -> String {
@@ -16,9 +18,8 @@ pub(crate) fn listed(heads: &[Head]) -> String {
         Some((u, _)) => format!("{} {} [{}]", h.number, shown(&h.name), shown(u)),
         None => format!("{} {}", h.number, shown(&h.name)),
     };
-    const MOST: usize = 24;
-    let mut out = heads.iter().take(MOST).map(one).collect::<Vec<_>>().join(", ");
-    if heads.len() > MOST {
+    let mut out = heads.iter().take(MOST_LISTED).map(one).collect::<Vec<_>>().join(", ");
+    if heads.len() > MOST_LISTED {
         out += ", ...";
     }
     out

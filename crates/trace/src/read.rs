@@ -198,13 +198,13 @@ fn stamps(table: &Table, time: &Head, signal: &Head) -> Result<(Vec<Raw>, usize)
                 missing += 1;
                 continue;
             }
-            Cell::Text => match clock::seconds(t) {
-                Some(s) => Stamp::Clock(s),
-                None => {
+            Cell::Text => {
+                let Some(s) = clock::seconds(t) else {
                     let mend = "mend the cell, or choose another column with --time";
                     return Err(fault(time, format!("\"{}\" is no time", shown(t)), mend));
-                }
-            },
+                };
+                Stamp::Clock(s)
+            }
         };
         let value = match cell(y, table.comma) {
             Cell::Number(v, m) => {

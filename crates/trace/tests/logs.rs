@@ -3,6 +3,7 @@
 #![allow(missing_docs, clippy::unwrap_used, reason = "tests")]
 
 use proptest::prelude::*;
+use std::fmt::Write as _;
 use trace::{Ask, Fault, Kind, read};
 
 /// Rounding of a unit's factor and a difference of stamps.
@@ -46,12 +47,13 @@ fn logs_of_odd_makes_are_read() {
     // Three axes: the one that moves.
     let mut three = "time [s],ax [m/s2],ay [m/s2],az [m/s2]\n".to_owned();
     for i in 0..50 {
-        three += &format!(
-            "{},{},{},{}\n",
+        let z = 9.8 + f64::from(i % 5);
+        let _ = writeln!(
+            three,
+            "{},{},{},{z}",
             f64::from(i) * 0.01,
             0.01 * f64::from(i % 3),
-            0.02 * f64::from(i % 2),
-            9.8 + f64::from(i % 5)
+            0.02 * f64::from(i % 2)
         );
     }
     let got = read(&three, &Ask::default()).unwrap();

@@ -8,6 +8,7 @@ macro_rules! commands {
 
         /// What is asked.
         #[derive(Debug, clap::Subcommand)]
+        #[allow(clippy::large_enum_variant, reason = "there is one, read once")]
         pub(crate) enum Command {
             $(#[allow(missing_docs, reason = "the help text stands on the command's arguments")] $name($module::Args),)+
         }

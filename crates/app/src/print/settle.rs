@@ -5,6 +5,7 @@ use super::text::{count, hang, thousands};
 use crate::command::settle::{Answer, Log, Pair, Swings, Told, Turn};
 use mechanics::settle::{Between, Check, Creeping, Damping, Outcome, Refusal, Setting, Settling};
 use quantity::both_kind;
+use std::fmt::Write as _;
 use std::io::{self, Write};
 
 /// Everything that was asked.
@@ -90,7 +91,7 @@ fn swings(out: &mut dyn Write, s: &Settling, log: &Log) -> io::Result<()> {
     match &s.ratio {
         Some(r) => line(out, "damping ratio", &format!("{} (95 %)", with_width(r)))?,
         None => {
-            line(out, "damping ratio", "none: rubbing dominates, and its share grows as the swing shrinks")?
+            line(out, "damping ratio", "none: rubbing dominates, and its share grows as the swing shrinks")?;
         }
     }
     line(out, "damped frequency", &format!("{} Hz", with_width(&s.damped_hz)))?;
@@ -124,8 +125,11 @@ fn swings(out: &mut dyn Write, s: &Settling, log: &Log) -> io::Result<()> {
         100.0 * q.left_share
     );
     if q.shared > 1.05 {
-        text +=
-            &format!("; {:.0} neighbouring samples share one error, which is counted in", q.shared.max(2.0));
+        let _ = write!(
+            text,
+            "; {:.0} neighbouring samples share one error, which is counted in",
+            q.shared.max(2.0)
+        );
     }
     line(out, "the fit", &text)?;
     check(out, "tops one by one", "tops", s.by_tops.as_ref())?;
@@ -272,10 +276,11 @@ fn clicks(out: &mut dyn Write, turn: &Turn, with_log: bool) -> io::Result<()> {
         Some((want, Setting::At { clicks, below, above, off })) => {
             let mut text = format!("{clicks:.1} clicks");
             if *off > 0.0 {
-                text += &format!(" +- {off:.1}");
+                let _ = write!(text, " +- {off:.1}");
             }
             if (above.0 - below.0).abs() > 0.5 {
-                text += &format!(
+                let _ = write!(
+                    text,
                     ": click {} gives {:.3}, click {} gives {:.3}",
                     below.0, below.1, above.0, above.1
                 );

@@ -99,14 +99,13 @@ pub(super) fn attempt(record: &Record, start: &Start) -> Option<Attempt> {
     for _ in 0..4 {
         let (t, y) = samples(record, start.at_s, end_s, w);
         let data = Data { t: &t, y: &y };
-        let viscous = match &found {
-            Some(f) => fit(&Viscous, f.viscous.p, data)?,
-            None => {
-                // The search from many starts is done on few samples, the best of it on all.
-                let (t, y) = thinned(&t, &y);
-                let rough = best(&Viscous, guesses(start), Data { t: &t, y: &y })?;
-                fit(&Viscous, rough.p, data)?
-            }
+        let viscous = if let Some(f) = &found {
+            fit(&Viscous, f.viscous.p, data)?
+        } else {
+            // The search from many starts is done on few samples, the best of it on all.
+            let (t, y) = thinned(&t, &y);
+            let rough = best(&Viscous, guesses(start), Data { t: &t, y: &y })?;
+            fit(&Viscous, rough.p, data)?
         };
         let made = Attempt { start: start.clone(), end_s, w, t, y, viscous, both: None, dry: None };
         let to = end_of(&made).min(limit_s);

@@ -77,7 +77,7 @@ impl Curve {
                 if b.clicks - a.clicks < 1e-9 {
                     return Err(SettleError::SameClick(a.clicks));
                 }
-                if !((b.ratio - a.ratio) * up > 0.0) {
+                if (b.ratio - a.ratio) * up <= 0.0 {
                     return Err(SettleError::NotMonotone { from: a.clicks, to: b.clicks });
                 }
             }

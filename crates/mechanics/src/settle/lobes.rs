@@ -24,7 +24,7 @@ pub(super) fn lobes(series: &[(f64, f64)], level: impl Fn(f64) -> f64, threshold
     let mut out: Vec<Lobe> = Vec::new();
     for &(t, y) in series {
         let d = y - level(t);
-        if !(d.abs() > threshold) {
+        if d.is_nan() || d.abs() <= threshold {
             continue;
         }
         let usual = match out.as_slice() {

@@ -3,6 +3,8 @@
 //! From samples of an angle, a rate, an acceleration or a displacement to damping ratio and frequency with their uncertainty, what
 //! kind of damping it is, and how long it takes to rest; or a plain word why the trace tells none of it. `docs/mechanics.md` §15.
 
+#![allow(clippy::cast_precision_loss, reason = "counts of samples and swings, far below 2^52")]
+
 mod attempt;
 mod checks;
 mod clicks;

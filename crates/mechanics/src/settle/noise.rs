@@ -37,7 +37,7 @@ pub(super) fn jumpiness(values: &[f64]) -> f64 {
 pub(super) fn inflation(residuals: &[f64]) -> f64 {
     let n = residuals.len();
     let variance: f64 = residuals.iter().map(|r| r * r).sum();
-    if n < 8 || !(variance > 0.0) {
+    if n < 8 || variance.is_nan() || variance <= 0.0 {
         return 1.0;
     }
     let chance = 2.0 / (n as f64).sqrt();

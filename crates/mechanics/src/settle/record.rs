@@ -67,7 +67,7 @@ impl Record {
         let steps: Vec<f64> =
             t.windows(2).map(|w| w.last().unwrap_or(&0.0) - w.first().unwrap_or(&0.0)).collect();
         let step_s = median(&steps);
-        if samples.len() < FEWEST || !(step_s > 0.0) {
+        if samples.len() < FEWEST || step_s.is_nan() || step_s <= 0.0 {
             return Err(Refusal::TooShort { samples: samples.len(), seconds });
         }
         Ok(Self { t, y, signal, step_s })

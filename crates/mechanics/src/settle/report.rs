@@ -180,7 +180,7 @@ pub(super) fn viscous_numbers(a: &Attempt, shared: f64) -> Option<Numbers> {
     let ([s, q], spread) = (a.viscous.p, a.viscous.spread?);
     let n = a.t.len() as f64;
     let n2 = s * s + q;
-    if !(n2 > 0.0) || n < 12.0 {
+    if n2.is_nan() || n2 <= 0.0 || n < 12.0 {
         return None;
     }
     let (wn, variance) = (n2.sqrt(), a.viscous.sum_squares / (n - 6.0) * shared);

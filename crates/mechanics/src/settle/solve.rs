@@ -44,12 +44,10 @@ impl Square {
         for i in 0..self.n {
             for k in 0..=i {
                 let mut sum = self.a[i][k] * scale[i] * scale[k];
-                for m in 0..k {
-                    sum -= l[i][m] * l[k][m];
-                }
+                sum -= l[i].iter().zip(&l[k]).take(k).map(|(a, b)| a * b).sum::<f64>();
                 if i == k {
                     // Of a unit diagonal this much must be left, else two unknowns cannot be told apart.
-                    if !(sum > 1e-13) {
+                    if sum.is_nan() || sum <= 1e-13 {
                         return None;
                     }
                     l[i][i] = sum.sqrt();
@@ -115,10 +113,10 @@ mod tests {
         let b = [1.0, -2.0, 3.0, 0.5, 7.0, 0.0, 0.0];
         let x = a.solve(&b).unwrap();
         let inverse = a.inverse().unwrap();
-        for i in 0..5 {
+        for (i, want) in b.into_iter().enumerate().take(5) {
             let row: f64 = (0..5).map(|k| a.a[i][k] * x[k]).sum();
             // Scaled to a unit diagonal the matrix is well conditioned: some digits are lost, not nine.
-            assert!((row - b[i]).abs() < 1e-7, "{row} {}", b[i]);
+            assert!((row - want).abs() < 1e-7, "{row} {want}");
             let one: f64 = (0..5).map(|k| a.a[i][k] * inverse.a[k][i]).sum();
             assert!((one - 1.0).abs() < 1e-9);
         }

@@ -62,7 +62,7 @@ pub(super) fn look(record: &Record, line: Option<(f64, f64)>) -> Result<Look, Re
     let noise = jumpiness(&values).min(rest_noise);
     let peak = values.iter().map(|v| v.abs()).fold(0.0, f64::max);
     let spread = series.iter().map(|(_, y)| y.abs()).fold(0.0, f64::max);
-    if !(peak > 6.0 * noise) || peak <= 1e-9 * spread {
+    if peak.is_nan() || peak <= 6.0 * noise || peak <= 1e-9 * spread {
         return Err(Refusal::NoiseOnly);
     }
     if peak > record.signal.most() {
@@ -131,10 +131,8 @@ fn starts(series: &[(f64, f64)], level: impl Fn(f64) -> f64, found: &[Lobe], thr
     for (k, lobe) in own.iter().enumerate().skip(first).take(5) {
         let levels: &[f64] = if k == first { &LET_GO } else { &LET_GO[..1] };
         for &share in levels {
-            let inside = series.iter().filter(|(t, _)| (lobe.from_s..=lobe.to_s).contains(t));
-            let last = inside
-                .filter(|(t, y)| (y - level(*t)) * lobe.top.signum() >= share * lobe.size())
-                .next_back();
+            let mut inside = series.iter().filter(|(t, _)| (lobe.from_s..=lobe.to_s).contains(t));
+            let last = inside.rfind(|(t, y)| (y - level(*t)) * lobe.top.signum() >= share * lobe.size());
             let Some(&(at_s, _)) = last else { continue };
             let mut run: Vec<Lobe> = own.iter().skip(k).copied().collect();
             if let Some(first) = run.first_mut() {
@@ -144,7 +142,9 @@ fn starts(series: &[(f64, f64)], level: impl Fn(f64) -> f64, found: &[Lobe], thr
         }
     }
     let first_s = out.iter().map(|s| s.at_s).fold(f64::INFINITY, f64::min);
-    out.iter_mut().for_each(|s| s.first_s = first_s);
+    for s in &mut out {
+        s.first_s = first_s;
+    }
     out
 }
 
@@ -187,8 +187,8 @@ mod tests {
         // A swing of 1 s period from 2 s on, dead after 6 s, and a knock at 12 s.
         let y = |t: f64| match t {
             t if t < 2.0 => -1.0,
-            t if t < 12.0 => -(-1.0 * (t - 2.0)).exp() * (6.283 * (t - 2.0)).cos(),
-            t => 0.6 * (-2.0 * (t - 12.0)).exp() * (6.283 * (t - 12.0)).sin(),
+            t if t < 12.0 => -(2.0 - t).exp() * (std::f64::consts::TAU * (t - 2.0)).cos(),
+            t => 0.6 * (-2.0 * (t - 12.0)).exp() * (std::f64::consts::TAU * (t - 12.0)).sin(),
         };
         let samples: Vec<(f64, f64)> = (0..1500).map(|i| f64::from(i) * 0.01).map(|t| (t, y(t))).collect();
         let found = look(&Record::new(&samples, Signal::Angle).unwrap(), None).unwrap();

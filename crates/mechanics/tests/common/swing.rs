@@ -3,7 +3,7 @@
 use mechanics::settle::{Record, Refusal, Signal};
 use std::f64::consts::{PI, TAU};
 
-/// Random numbers of one seed (SplitMix64).
+/// Random numbers of one seed (`SplitMix64`).
 #[derive(Debug, Clone)]
 pub struct Dice(pub u64);
 
@@ -18,7 +18,7 @@ impl Dice {
     }
 
     /// Between two numbers.
-    pub fn from_to(&mut self, a: f64, b: f64) -> f64 {
+    pub fn between(&mut self, a: f64, b: f64) -> f64 {
         a + (b - a) * self.even()
     }
 

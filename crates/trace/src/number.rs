@@ -44,7 +44,8 @@ pub(crate) fn cell(text: &str, comma_allowed: bool) -> Cell {
         return Cell::Text;
     }
     match plain.parse::<f64>() {
-        Ok(v) if v.is_finite() => Cell::Number(v, mark),
+        // No logger writes such a number, and sums and products of smaller ones stay finite.
+        Ok(v) if v.abs() < 1e100 => Cell::Number(v, mark),
         _ => Cell::Text,
     }
 }
@@ -67,6 +68,7 @@ mod tests {
             ("", false, Cell::Missing),
             ("NaN", false, Cell::Missing),
             ("1e999", false, Cell::Text),
+            ("-1e100", false, Cell::Text),
             ("infinity", false, Cell::Text),
             ("0x10", false, Cell::Text),
             ("12 deg", false, Cell::Text),

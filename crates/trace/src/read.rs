@@ -75,8 +75,11 @@ pub fn read(text: &str, ask: &Ask<'_>) -> Result<Trace, Fault> {
     }
     gaps(&samples, &mut notes);
     let start = samples.first().map_or(0.0, |s| s.t_s);
+    let mut values: Vec<(f64, f64)> = samples.iter().map(|s| (s.t_s - start, s.value * unit_si)).collect();
+    // Stamps far apart may fall together by rounding.
+    values.dedup_by(|b, a| b.0 <= a.0);
     Ok(Trace {
-        samples: samples.iter().map(|s| (s.t_s - start, s.value * unit_si)).collect(),
+        samples: values,
         kind,
         unit_si,
         time: Column { number: time.number, name: time.name.clone(), unit: time_text },

@@ -44,7 +44,7 @@ pub(crate) fn open(path: &Path, as_json: bool, io: &mut Io<'_>) -> Result<Opened
 }
 
 /// The text of a file.
-fn text_at(path: &Path) -> Result<String, Stop> {
+pub(crate) fn text_at(path: &Path) -> Result<String, Stop> {
     let name = path.display().to_string();
     let bad = |e: &std::io::Error| match e.kind() {
         ErrorKind::NotFound => Stop::bad(format!("there is no file {name}"), "check the name and the folder"),
@@ -58,7 +58,7 @@ fn text_at(path: &Path) -> Result<String, Stop> {
     text_of(&mut std::io::BufReader::new(file), &name)
 }
 
-fn text_of(from: &mut dyn BufRead, name: &str) -> Result<String, Stop> {
+pub(crate) fn text_of(from: &mut dyn BufRead, name: &str) -> Result<String, Stop> {
     let mut bytes = Vec::new();
     from.take(MOST_BYTES + 1)
         .read_to_end(&mut bytes)

@@ -14,6 +14,7 @@ pub mod limit;
 pub mod power;
 pub mod restraint;
 pub mod road;
+pub mod settle;
 pub mod shaking;
 pub mod strap;
 pub mod vehicle;

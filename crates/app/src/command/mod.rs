@@ -4,10 +4,11 @@ use crate::io::{Io, Stop};
 
 macro_rules! commands {
     ($($name:ident => $module:ident,)+) => {
-        $(mod $module;)+
+        $(pub(crate) mod $module;)+
 
         /// What is asked.
         #[derive(Debug, clap::Subcommand)]
+        #[allow(clippy::large_enum_variant, reason = "there is one, read once")]
         pub(crate) enum Command {
             $(#[allow(missing_docs, reason = "the help text stands on the command's arguments")] $name($module::Args),)+
         }
@@ -35,6 +36,7 @@ commands! {
     Boom => boom,
     Isolator => isolator,
     Picture => picture,
+    Settle => settle,
     Parts => parts,
     Schema => schema,
     New => new,

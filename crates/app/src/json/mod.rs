@@ -14,6 +14,7 @@ pub(crate) mod isolator;
 pub(crate) mod picture;
 pub(crate) mod power;
 pub(crate) mod respond;
+pub(crate) mod settle;
 
 use crate::io::Stop;
 use serde::Serialize;

@@ -14,6 +14,7 @@ pub(crate) mod picture;
 pub(crate) mod power;
 pub(crate) mod report;
 pub(crate) mod responses;
+pub(crate) mod settle;
 
 pub(crate) mod startup;
 pub(crate) mod style;

@@ -3,6 +3,9 @@
 pub(crate) mod around;
 pub(crate) mod balance;
 pub(crate) mod charge;
+pub(crate) mod settling;
+pub(crate) mod shaking;
+pub(crate) mod transmissibility;
 
 use crate::io::Stop;
 use draw::chart::Chart;

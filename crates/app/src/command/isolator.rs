@@ -5,10 +5,9 @@ use super::picture::quantity_of;
 use crate::io::{Io, Stop};
 use crate::open::open;
 use crate::{GO, HOLD, NO_GO, chart, json, print};
-use draw::chart::{Along, Axis, Chart, Limit, Line, Scale};
 use quantity::Kind;
 use std::path::PathBuf;
-use verdict::isolator::{Fits, Isolator};
+use verdict::isolator::Fits;
 
 /// Set the spring between boom tip and payload, and say what it holds back.
 #[derive(Debug, clap::Args)]
@@ -49,43 +48,11 @@ pub(crate) fn run(args: &Args, io: &mut Io<'_>) -> Result<(), Stop> {
         Fits::No => NO_GO,
     };
     if let Some(path) = &args.chart {
-        chart::save(path, &drawing(&isolator))?;
+        chart::save(path, &chart::transmissibility::over_frequency(&isolator))?;
     }
     if args.json {
         return json::write(&mut io.out, &json::isolator::Isolator::of(&opened.rig, &isolator, io.status));
     }
     print::isolator::write(&mut io.out, &opened.rig, &isolator)?;
     Ok(())
-}
-
-fn drawing(i: &Isolator) -> Chart {
-    let [up, ..] = &i.axes;
-    let d = up.damping;
-    let curve = |k: usize, name: &str, damping: f64| Line {
-        label: format!("{name}damping {damping:.2}"),
-        points: i.curves.iter().map(|(f, t)| (*f, t.get(k).copied().unwrap_or(f64::NAN))).collect(),
-        dots: false,
-    };
-    let lines = if d.is_range() {
-        vec![curve(0, "least ", d.low), curve(1, "likely ", d.value), curve(2, "most ", d.high)]
-    } else {
-        vec![curve(1, "", d.value)]
-    };
-    // Of the rig's own frequencies the lowest is enough: their names would lie on the curve.
-    let shown = i.passed.iter().filter(|p| !p.what.contains("frequency") || p.what.ends_with('1'));
-    let mut limits: Vec<Limit> =
-        shown.map(|p| Limit { label: p.what.clone(), at: p.at_hz, along: Along::X }).collect();
-    limits.push(Limit { label: "all of it".to_owned(), at: 1.0, along: Along::Y });
-    let mut notes = Vec::new();
-    if !up.damping_known {
-        notes.push("The damping is not known: a release test gives it.".to_owned());
-    }
-    Chart {
-        title: "What the isolator lets through, up and down".to_owned(),
-        x: Axis::new("frequency", Scale::Log).unit("Hz", 1.0),
-        y: Axis::new("payload's movement over boom's", Scale::Log),
-        lines,
-        limits,
-        notes,
-    }
 }

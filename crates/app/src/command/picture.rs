@@ -4,13 +4,10 @@ use super::check::cannot;
 use crate::io::{Io, Stop};
 use crate::open::open;
 use crate::{GO, HOLD, chart, json, print};
-use draw::chart::{Along, Axis, Chart, Limit, Line, Scale};
 use quantity::{Kind, both_kind};
 use std::path::PathBuf;
-use verdict::picture::{Asked, Picture};
+use verdict::picture::Asked;
 
-/// Frequencies that the drawing shows: what lies beyond moves no picture, Hz.
-const SHOWN_HZ: (f64, f64) = (0.3, 60.0);
 
 /// Estimate how much of the road's shaking reaches the picture.
 #[derive(Debug, clap::Args)]
@@ -52,7 +49,7 @@ pub(crate) fn run(args: &Args, io: &mut Io<'_>) -> Result<(), Stop> {
     let picture = verdict::picture::picture(&opened.rig, &asked).map_err(|fault| cannot(&fault))?;
     io.status = if picture.needs.is_empty() { GO } else { HOLD };
     if let Some(path) = &args.chart {
-        chart::save(path, &drawing(&picture))?;
+        chart::save(path, &chart::shaking::over_frequency(&picture))?;
     }
     if args.json {
         return json::write(&mut io.out, &json::picture::Picture::of(&opened.rig, &picture));
@@ -70,32 +67,5 @@ pub(super) fn quantity_of(name: &str, text: &str, kind: Kind, (least, most): (f6
     } else {
         let limits = format!("it must lie from {} to {}", both_kind(least, kind), both_kind(most, kind));
         Err(Stop::bad(format!("{name} cannot be {text}"), limits))
-    }
-}
-
-fn drawing(p: &Picture) -> Chart {
-    let line = |(k, name): (usize, &str)| Line {
-        label: name.to_owned(),
-        points: p
-            .curves
-            .iter()
-            .filter(|(f, _)| (SHOWN_HZ.0..=SHOWN_HZ.1).contains(f))
-            .map(|(f, all)| (*f, all.get(k).copied().unwrap_or(f64::NAN)))
-            .collect(),
-        dots: false,
-    };
-    let limit = |f: &f64| Limit { label: "rig's lowest".to_owned(), at: *f, along: Along::X };
-    Chart {
-        title: "Up and down shaking on its way to the camera (estimate)".to_owned(),
-        x: Axis::new("frequency", Scale::Log).unit("Hz", 1.0),
-        y: Axis::new("acceleration in each Hz, root", Scale::Log)
-            .unit("m/s2 by root Hz", 1.0)
-            .other("g by root Hz", 9.806_65),
-        lines: p.stages.iter().map(|s| s.name).enumerate().map(line).collect(),
-        limits: p.rig_hz.iter().take(1).map(limit).collect(),
-        notes: vec![
-            format!("Road class {} at {}; steady drive.", p.road, both_kind(p.speed_m_s, Kind::Speed)),
-            "An estimate: no check rests on it.".to_owned(),
-        ],
     }
 }

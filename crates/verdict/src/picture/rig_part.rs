@@ -113,7 +113,7 @@ fn add_boom(
     for j in &boom.joints {
         let kind = match &j.kind {
             JointKind::Release { axes, free } => JointKind::Release { axes: axes.map(turn), free: *free },
-            other => other.clone(),
+            JointKind::Rigid => JointKind::Rigid,
         };
         frame.joints.push(Joint { a: j.a + first, b: j.b + first, kind });
     }

@@ -1,12 +1,11 @@
 //! `clingfish settle`.
 
-mod chart;
 mod clicks;
 mod count;
 mod log;
 
 use crate::io::{Io, Stop};
-use crate::{HOLD, json, print};
+use crate::{HOLD, chart, json, print};
 pub(crate) use clicks::Turn;
 pub(crate) use count::Swings;
 pub(crate) use log::Log;
@@ -130,7 +129,7 @@ pub(crate) fn run(args: &Args, io: &mut Io<'_>) -> Result<(), Stop> {
     let answer = Answer { told, pair, turn, swings };
     io.status = if answer.held() { HOLD } else { crate::GO };
     if let (Some(path), Some(told)) = (&args.chart, &answer.told) {
-        crate::chart::save(path, &chart::chart(told))?;
+        chart::save(path, &chart::settling::over_time(told))?;
     }
     if args.json {
         return json::write(&mut io.out, &json::settle::Settle::of(&answer, io.status));

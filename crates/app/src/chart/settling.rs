@@ -1,13 +1,13 @@
 //! Trace, fit and envelope as a drawing.
 
-use super::Told;
+use crate::command::settle::Told;
 use draw::chart::{Axis, Chart, Line, Scale};
 use mechanics::settle::{Drawn, Outcome};
 
 /// More points than this a drawing does not show.
 const MOST: usize = 1200;
 
-pub(super) fn chart(told: &Told) -> Chart {
+pub(crate) fn over_time(told: &Told) -> Chart {
     let trace = &told.log.trace;
     let every = trace.samples.len().div_ceil(MOST).max(1);
     let start = trace.samples.first().map_or(0.0, |s| s.0);
@@ -21,7 +21,9 @@ pub(super) fn chart(told: &Told) -> Chart {
         told.log.name, trace.signal.number, trace.signal.name, trace.time.number, trace.time.name
     )];
     let number = |s: &mechanics::settle::Settling| {
-        let ratio = s.ratio.map_or("rubbing, no ratio".to_owned(), |r| format!("damping ratio {:.3} +- {:.3}", r.value, r.half_width()));
+        let ratio = s.ratio.map_or("rubbing, no ratio".to_owned(), |r| {
+            format!("damping ratio {:.3} +- {:.3}", r.value, r.half_width())
+        });
         format!("Payload let go: {ratio}, {:.2} Hz", s.damped_hz.value)
     };
     let title = match &told.outcome {
@@ -34,7 +36,10 @@ pub(super) fn chart(told: &Told) -> Chart {
             lines.push(line("fit", &|d| d.fit));
             lines.push(line("envelope", &|d| d.level + d.size));
             lines.push(line("envelope below", &|d| d.level - d.size));
-            notes.push(format!("Used from {:.2} s to {:.2} s. +- is the 95 % interval.", s.window.start_s, s.window.end_s));
+            notes.push(format!(
+                "Used from {:.2} s to {:.2} s. +- is the 95 % interval.",
+                s.window.start_s, s.window.end_s
+            ));
             number(s)
         }
         Ok(Outcome::Creeps(_)) => "Payload let go: creeps back, no swing".to_owned(),

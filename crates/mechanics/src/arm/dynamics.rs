@@ -142,18 +142,29 @@ pub(super) struct Needed {
 }
 
 impl Needed {
+    /// From the wrench of each part, in the order of [`Needed::part`].
+    pub(super) fn of([base, mast, tail, front, fixed_tip, level_tip]: [Wrench; 6]) -> Self {
+        Self { base, mast, tail, front, fixed_tip, level_tip }
+    }
+
+    /// Which of the parts something belongs to that sits on a carrier, at `x_m` along the boom if it sits there.
+    pub(super) fn part(carrier: Carrier, x_m: f64) -> usize {
+        match carrier {
+            Carrier::Base => 0,
+            Carrier::Mast => 1,
+            Carrier::Boom if x_m < 0.0 => 2,
+            Carrier::Boom => 3,
+            Carrier::FixedTip => 4,
+            Carrier::LevelTip => 5,
+        }
+    }
+
     /// Adds a wrench about the mast base that acts on the part `carrier`, at `x_m` along the boom if that is
     /// where it sits.
     pub(super) fn add(&mut self, carrier: Carrier, x_m: f64, wrench: Wrench) {
-        let part = match carrier {
-            Carrier::Base => &mut self.base,
-            Carrier::Mast => &mut self.mast,
-            Carrier::Boom if x_m < 0.0 => &mut self.tail,
-            Carrier::Boom => &mut self.front,
-            Carrier::FixedTip => &mut self.fixed_tip,
-            Carrier::LevelTip => &mut self.level_tip,
-        };
-        part.add_assign(wrench);
+        let Self { base, mast, tail, front, fixed_tip, level_tip } = self;
+        let parts = [base, mast, tail, front, fixed_tip, level_tip];
+        parts[Self::part(carrier, x_m)].add_assign(wrench);
     }
 
     /// The actions that follow: reactions by Newton's third law, drive torques about their axes.

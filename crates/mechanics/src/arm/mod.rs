@@ -49,6 +49,7 @@ pub mod body;
 pub mod chain;
 pub mod dynamics;
 mod error;
+mod flows;
 pub mod motion;
 pub mod wind;
 
@@ -58,5 +59,6 @@ pub use body::{Body, Inertia, Section};
 pub use chain::{Arm, Carrier, Geometry, Levelling};
 pub use dynamics::{Accelerations, Actions, Base, Pose, Rates, actions};
 pub use error::ArmError;
+pub use flows::{FLOWS, Flows};
 pub use motion::{DriveLimits, Motion, MotionKind};
 pub use wind::{Drag, DragShape, InWind, Wind, wind_actions};

@@ -135,20 +135,20 @@ pub fn wind_actions(
 
 /// A place on the arm at which the air's speed is taken.
 #[derive(Clone, Copy, Debug)]
-struct Spot {
-    carrier: Carrier,
+pub(super) struct Spot {
+    pub(super) carrier: Carrier,
     /// Along the boom, m.
-    x_m: f64,
+    pub(super) x_m: f64,
     /// Where, from the mast base, m.
-    at: DVec3,
+    pub(super) at: DVec3,
     /// What moves with tilt: from the pivot to the place, or to the tip, m.
-    lever: DVec3,
-    shape: Facing,
+    pub(super) lever: DVec3,
+    pub(super) shape: Facing,
 }
 
 /// What the air meets there.
 #[derive(Clone, Copy, Debug)]
-enum Facing {
+pub(super) enum Facing {
     /// A stretch of bar: its direction, and `Cd A`.
     Bar { axis: DVec3, cd_area: f64 },
     /// Three faces: the axes they are square to, and `Cd A` of each.
@@ -158,9 +158,9 @@ enum Facing {
 /// An arm in a pose, ready for any number of winds and rates.
 #[derive(Clone, Debug)]
 pub struct InWind {
-    frames: Frames,
-    levelling: Levelling,
-    spots: Vec<Spot>,
+    pub(super) frames: Frames,
+    pub(super) levelling: Levelling,
+    pub(super) spots: Vec<Spot>,
 }
 
 impl InWind {

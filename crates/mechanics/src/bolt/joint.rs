@@ -7,7 +7,7 @@ use crate::wrench::Wrench;
 use glam::DVec2;
 
 /// Shear yield over tension yield after von Mises: `1/sqrt(3)`.
-const SHEAR_SHARE: f64 = 0.577_350_269_189_625_8;
+pub const SHEAR_SHARE: f64 = 0.577_350_269_189_625_8;
 
 /// What one bolt of a group gets from the wrench, preload apart.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -2,7 +2,7 @@
 
 use crate::finding::{HandCheck, Need, Step};
 use glam::DVec2;
-use mechanics::bolt::joint::{BoltForce, Fastener};
+use mechanics::bolt::joint::{BoltForce, Fastener, SHEAR_SHARE};
 use mechanics::bolt::thread::{Class, Thread};
 use quantity::Kind;
 use rig::model::Bolts;
@@ -55,10 +55,15 @@ pub(super) fn numbers(bolts: Option<&Bolts>, (key, place, of): (&str, &str, &str
     };
     let mu = bolts.thread_friction.value;
     let preload = thread.preload_from_torque_n(bolts.torque.value, mu, mu).unwrap_or(0.0);
+    let proof = thread.proof_load_n(class);
+    let preload = preload.min(proof * 0.999);
+    // A joint that cannot be computed with has no number: it never holds.
+    let joint = Fastener::new(proof, preload, BOLT_SHARE, bolts.face_friction.value);
+    let proof = if joint.is_ok() { proof } else { f64::NAN };
     let n = count(bolts);
     let two = if bolts.count == 2 { 1.0 } else { 0.0 };
     Ok([
-        thread.proof_load_n(class),
+        proof,
         preload,
         bolts.face_friction.value,
         1.0 / n,
@@ -69,8 +74,9 @@ pub(super) fn numbers(bolts: Option<&Bolts>, (key, place, of): (&str, &str, &str
     ])
 }
 
-/// Force on the worst bolt: `r` is `Fx Fy Fz Mx My Mz` on what the ring is bolted to, about the ring's middle, z square to it and
+/// Force on the worst bolt, tension never under 0, shear along x: `r` is `Fx Fy Fz Mx My Mz` on what the ring is bolted to, about the ring's middle, z square to it and
 /// away from what pulls: a force down z (`Fz` under 0) pulls on the bolts.
+#[inline(always)]
 pub(super) fn force(data: &[f64; 8], r: &[f64; 6]) -> BoltForce {
     let [_, _, _, per_n, per_m, per_turn, two, _] = *data;
     let moment = if two > 0.5 { r[3].abs() + r[4].abs() } else { (r[3] * r[3] + r[4] * r[4]).sqrt() };
@@ -81,16 +87,23 @@ pub(super) fn force(data: &[f64; 8], r: &[f64; 6]) -> BoltForce {
     }
 }
 
-/// Uses of proof load, of opening and of slip.
+/// Uses of proof load, of opening and of slip: one over the margins of [`Fastener`], without a branch so that states can be
+/// taken side by side. Infinite where a number is lost.
+#[inline(always)]
 pub(super) fn uses(data: &[f64; 8], f: BoltForce) -> [f64; 3] {
-    let Ok(b) = Fastener::new(data[0], data[1].min(data[0] * 0.999), BOLT_SHARE, data[2]) else {
-        return [f64::INFINITY; 3];
-    };
-    let inverse = |m: f64| if m > 0.0 { 1.0 / m } else { f64::INFINITY };
-    let strength = b.strength_margin(f).map_or(f64::INFINITY, inverse);
-    let opening = b.separation(f.tension_n).map_or(f64::INFINITY, inverse);
-    let slip = b.slip(f).map_or(f64::INFINITY, |c| super::utilisation(c.demand_n, c.capacity_n));
-    [strength, opening, slip]
+    let [proof, preload, mu, ..] = *data;
+    let (t, v) = (f.tension_n / proof, f.shear_n.x / (SHEAR_SHARE * proof));
+    let lost = (1.0 - BOLT_SHARE) * f.tension_n;
+    let opening = if lost > 0.0 { lost / preload } else { 0.0 };
+    let slip = super::utilisation(f.shear_n.x / mu + lost, preload);
+    // 1/k of the least k > 0 with (a + k b)² + (k v)² = 1.
+    let (a, b) = (preload / proof, BOLT_SHARE * t);
+    let spare = 1.0 - a * a;
+    let closed = (a * b + (a * b * a * b + (b * b + v * v) * spare).sqrt()) / spare;
+    let open = (t * t + v * v).sqrt();
+    let strength = if closed >= opening { closed } else { open };
+    let each = |u: f64| if (closed + open + slip).is_nan() { f64::INFINITY } else { u };
+    [each(strength), each(opening), each(slip)]
 }
 
 /// The largest of [`uses`].
@@ -120,5 +133,48 @@ pub(super) fn hand(d: &[f64; 8], r: &[f64; 6]) -> HandCheck {
             Step::new("opening", "share that opens the joint", opening, Kind::Number),
             Step::new("slip", "share that slips the joint", slip, Kind::Number),
         ],
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn uses_are_one_over_the_margins_of_the_fastener() {
+        let mut opened = 0;
+        for preload in [0.0, 2e3, 15e3] {
+            let data = [20e3, preload, 0.2, 0.25, 8.0, 6.0, 0.0, 20.0];
+            let joint = Fastener::new(20e3, preload, BOLT_SHARE, 0.2).unwrap();
+            for k in 0..400_u32 {
+                let turn = |by: u32, size: f64| size * f64::from(k * by % 401) / 401.0 - size / 3.0;
+                let r = [
+                    turn(37, 4e3),
+                    turn(91, 5e3),
+                    turn(53, 6e4),
+                    turn(11, 900.0),
+                    turn(7, 700.0),
+                    turn(3, 200.0),
+                ];
+                let f = force(&data, &r);
+                let [strength, opening, slip] = uses(&data, f);
+                // Rounding of a root and some products.
+                let near = |a: f64, b: f64| a.total_cmp(&b).is_eq() || (a / b - 1.0).abs() < 1e-12;
+                assert!(near(1.0 / strength, joint.strength_margin(f).unwrap()), "{strength} of {f:?}");
+                assert!(near(1.0 / opening, joint.separation(f.tension_n).unwrap()));
+                let c = joint.slip(f).unwrap();
+                assert!(near(slip, crate::check::utilisation(c.demand_n, c.capacity_n)));
+                opened += u32::from(opening > strength);
+            }
+        }
+        assert!(opened > 10, "open joints are among them: {opened}");
+        let data = [20e3, 15e3, 0.2, 0.25, 8.0, 6.0, 0.0, 20.0];
+        for k in [0, 1, 3, 4, 5] {
+            let mut r = [1.0; 6];
+            r[k] = f64::NAN;
+            assert!(uses(&data, force(&data, &r)).iter().all(|u| u.is_infinite()));
+        }
+        let none = uses(&data, force(&data, &[0.0; 6]));
+        assert!(none.iter().all(|u| u.abs() < f64::MIN_POSITIVE));
     }
 }

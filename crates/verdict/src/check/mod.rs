@@ -99,6 +99,8 @@ pub enum Side {
 
 /// States that are reckoned together.
 pub(crate) const LANES: usize = 32;
+/// Of them side by side: as many as the widest machine takes at once.
+const STEP: usize = 8;
 
 /// A check over every state: demand and capacity from a few numbers of the state.
 ///
@@ -166,20 +168,23 @@ impl<C: Swept + ?Sized> pulp::WithSimd for Looking<'_, C> {
     #[inline(always)]
     fn with_simd<S: pulp::Simd>(self, _: S) -> (f64, usize) {
         let [a, b, c, d, e, f] = self.rows;
-        let mut uses = [0.0; LANES];
-        for k in 0..LANES {
+        let n = self.n.min(LANES);
+        let whole = n.next_multiple_of(STEP).min(LANES);
+        let mut uses = [f64::NEG_INFINITY; LANES];
+        for k in 0..whole {
             let (demand, capacity) =
                 self.check.demand_capacity(self.item, &[a[k], b[k], c[k], d[k], e[k], f[k]]);
             uses[k] = utilisation(demand, capacity);
         }
-        // In two steps, so that the first one runs several states wide.
-        let mut best = (f64::NEG_INFINITY, 0);
-        for (k, u) in uses[..self.n.min(LANES)].iter().enumerate() {
-            if coarse(*u) > coarse(best.0) {
-                best = (*u, k);
-            }
+        uses[n..].fill(f64::NEG_INFINITY);
+        // Uses are none or positive, so their bits have the same order; whole numbers run several states wide.
+        let order = |u: &f64| coarse(*u).to_bits().cast_signed();
+        let mut most = i64::MIN;
+        for u in &uses {
+            most = most.max(order(u));
         }
-        best
+        let first = uses.iter().position(|u| order(u) == most).unwrap_or(0);
+        (uses[first], first)
     }
 }
 
@@ -190,18 +195,14 @@ pub(crate) fn coarse(utilisation: f64) -> f64 {
     f64::from_bits(utilisation.to_bits() & !0x1F_FFFF)
 }
 
-/// Demand over capacity; a lost number or no capacity counts as infinite, nothing asked as zero.
+/// Demand over capacity; a lost number or no capacity counts as infinite, nothing asked as zero. Without a branch, so that
+/// states can be taken side by side.
 #[inline(always)]
 pub fn utilisation(demand: f64, capacity: f64) -> f64 {
-    if demand.is_nan() || capacity.is_nan() {
-        f64::INFINITY
-    } else if demand <= 0.0 {
-        0.0
-    } else if capacity <= 0.0 {
-        f64::INFINITY
-    } else {
-        demand / capacity
-    }
+    let used = demand / capacity;
+    let used = if used.is_nan() { f64::INFINITY } else { used };
+    let used = if capacity <= 0.0 { f64::INFINITY } else { used };
+    if (demand <= 0.0) & !capacity.is_nan() { 0.0 } else { used }
 }
 
 /// All checks that sweep.

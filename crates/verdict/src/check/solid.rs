@@ -161,6 +161,29 @@ impl Solid {
         }
     }
 
+    /// How far the point of it that is least far along a unit vector is along it, m.
+    pub(super) fn lowest(&self, along: DVec3) -> f64 {
+        match self {
+            Self::Block(k) => {
+                let h = k.half.to_array();
+                k.centre.dot(along) - k.axes.iter().zip(h).map(|(a, h)| a.dot(along).abs() * h).sum::<f64>()
+            }
+            Self::Rod(r) => r.a.dot(along).min(r.b.dot(along)) - r.radius,
+        }
+    }
+
+    /// A distance that it is at least apart from another, m: how far apart their shadows are on some lines. Negative where
+    /// none of them tells.
+    pub(super) fn apart(&self, other: &Self) -> f64 {
+        let (from, to) = (self.ball().0, other.ball().0);
+        let lines = [DVec3::X, DVec3::Y, DVec3::Z, (to - from).normalize_or_zero()];
+        lines
+            .into_iter()
+            .map(|line| if (to - from).dot(line) < 0.0 { -line } else { line })
+            .map(|line| other.lowest(line) + self.lowest(-line))
+            .fold(f64::NEG_INFINITY, f64::max)
+    }
+
     /// A ball that holds it.
     pub(super) fn ball(&self) -> (DVec3, f64) {
         match self {
@@ -269,6 +292,39 @@ mod tests {
         let small = Solid::Block(Block::upright(DVec3::splat(0.1), DVec3::splat(0.2)));
         assert!(me.gap(&small) < 0.0, "one inside the other overlaps");
         assert!((me.gap(&at(DVec3::X * 1.9)) + 0.1).abs() < TOL);
+    }
+
+    #[test]
+    fn shadows_and_balls_are_never_farther_apart_than_the_gap() {
+        let mut seed = 5_u64;
+        let mut next = || {
+            seed = seed.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1);
+            f64::from(u32::try_from(seed >> 40).unwrap()) / f64::from(1 << 23) - 1.0
+        };
+        let mut point = move || DVec3::new(next(), next(), next());
+        let mut near = 0;
+        for case in 0..400 {
+            let mut solid = |block: bool| {
+                if block {
+                    let (x, side) = (point().normalize(), point());
+                    let y = x.cross(side).normalize();
+                    let half = point().abs() * 0.5;
+                    Solid::Block(Block { centre: point() * 2.0, axes: [x, y, x.cross(y)], half })
+                } else {
+                    Solid::Rod(Rod { a: point() * 2.0, b: point() * 2.0, radius: 0.05 })
+                }
+            };
+            let (p, q) = (solid(case % 2 == 0), solid(case % 3 == 0));
+            let (gap, apart) = (p.gap(&q), p.apart(&q));
+            assert!(apart <= gap + TOL, "case {case}: {apart} of {gap}");
+            near += u32::from(gap > 0.0 && apart > 0.9 * gap);
+            for line in [DVec3::Z, point().normalize()] {
+                let least = p.points(0.05).into_iter().map(|(at, r)| at.dot(line) - r);
+                let least = least.fold(f64::INFINITY, f64::min);
+                assert!((p.lowest(line) - least).abs() < TOL, "corners and ends are among the points");
+            }
+        }
+        assert!(near > 50, "they tell something: {near}");
     }
 
     #[test]

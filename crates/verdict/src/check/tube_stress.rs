@@ -20,6 +20,7 @@ pub(super) fn stress_data(section: &rig::model::Section) -> Option<[f64; 8]> {
 }
 
 /// `sqrt(s² + 3 t²)`, bending, torsion and shear at their peaks together.
+#[inline(always)]
 pub(super) fn von_mises(data: &[f64; 8], r: &[f64; 6]) -> (f64, f64, f64) {
     let [per_area, per_w, per_torsion, per_shear, ..] = *data;
     let root = |a: f64, b: f64| (a * a + b * b).sqrt();

@@ -1,7 +1,7 @@
 //! What the arm does to the platform in many states at once: for one pose, all instants side by side.
 
 use crate::context::Context;
-use mechanics::arm::{self, InWind, Pose, TERMS, WrenchBasis};
+use mechanics::arm::{self, FLOWS, Flows, InWind, Pose, TERMS, Wind, WrenchBasis};
 use rig::model::ArmUse;
 use std::ops::Range;
 
@@ -9,6 +9,7 @@ use std::ops::Range;
 const OWN: usize = 8;
 
 /// The (drive, motion) pairs that go with a set of poses, and what of them no pose changes.
+#[derive(Default)]
 pub(super) struct Instants {
     /// Drive and motion of each.
     pub(super) pairs: Vec<(usize, usize)>,
@@ -17,11 +18,11 @@ pub(super) struct Instants {
     /// Force per mass of each, axis by axis.
     pub(super) body: [Vec<f64>; 3],
     /// Terms of the arm's basis, term by term.
-    terms: Vec<Vec<f64>>,
-    /// Which of the streams each one has.
-    stream: Vec<usize>,
-    /// One instant of each distinct flow past the arm: same wind, same yaw, same rates.
-    streams: Vec<(usize, usize)>,
+    pub(super) terms: Vec<Vec<f64>>,
+    /// Which of the flows each one has.
+    pub(super) flow: Vec<usize>,
+    /// Each distinct flow past the arm: same wind, same yaw, same rates. Not known where a number is lost.
+    pub(super) flows: Vec<Option<Flows>>,
 }
 
 impl Instants {
@@ -36,12 +37,13 @@ impl Instants {
             body: [0, 1, 2]
                 .map(|axis| pairs.iter().map(|(d, _)| ctx.actions.drives[*d].body_force()[axis]).collect()),
             terms: vec![Vec::new(); TERMS],
-            stream: Vec::with_capacity(pairs.len()),
-            streams: Vec::new(),
+            flow: Vec::with_capacity(pairs.len()),
+            flows: Vec::new(),
             pairs,
         };
         // Equal bit for bit is what saves work; nearly equal is not worth a rule.
-        let mut flows: Vec<[u64; 4]> = Vec::new();
+        let mut distinct: Vec<[u64; 4]> = Vec::new();
+        let mut flows = Vec::new();
         for (drive, motion) in out.pairs.clone() {
             for (row, value) in out.terms.iter_mut().zip(ctx.terms(drive, motion).0) {
                 row.push(value);
@@ -49,13 +51,16 @@ impl Instants {
             let (d, rates) = (&ctx.actions.drives[drive], ctx.rates(motion));
             let flow =
                 [d.wind as u64, d.yaw_rate.to_bits(), rates.pan_rps.to_bits(), rates.tilt_rps.to_bits()];
-            let at = flows.iter().position(|f| *f == flow).unwrap_or_else(|| {
-                flows.push(flow);
-                out.streams.push((drive, motion));
+            let at = distinct.iter().position(|f| *f == flow).unwrap_or_else(|| {
+                distinct.push(flow);
+                let relative_mps = ctx.actions.winds[d.wind];
+                let wind = Wind { relative_mps, density_kgm3: ctx.actions.density };
+                flows.push((rates, d.yaw_rate, wind));
                 flows.len() - 1
             });
-            out.stream.push(at);
+            out.flow.push(at);
         }
+        out.flows = flows.chunks(FLOWS).map(|f| Flows::of(f).ok()).collect();
         out
     }
 
@@ -72,32 +77,33 @@ pub(super) struct ArmRows {
 }
 
 impl ArmRows {
-    /// Reckons them; without an arm they are zero.
-    pub(super) fn of(ctx: &Context<'_>, pose: Pose, instants: &Instants) -> Self {
-        let n = instants.len();
+    /// Room for `n` instants; zeros, which is what stands without an arm.
+    pub(super) fn new(ctx: &Context<'_>, n: usize) -> Self {
         let cuts = ctx.arm.as_ref().map_or(0, |a| a.cuts.len());
-        let mut out = Self { values: vec![0.0; (OWN + 6 * cuts) * n], n };
-        let Some(arm) = &ctx.arm else { return out };
+        Self { values: vec![0.0; (OWN + 6 * cuts) * n], n }
+    }
+
+    /// Reckons them in a pose.
+    pub(super) fn reckon(&mut self, ctx: &Context<'_>, pose: Pose, instants: &Instants) {
+        let Some(arm) = &ctx.arm else { return };
+        let n = self.n;
         match at_pose(&arm.chain, pose) {
             Ok((basis, wind)) => {
-                let columns = basis.columns().map(own_rows);
-                let flow = |(drive, motion)| own_rows(ctx.wind_of(&wind, drive, motion));
-                out.fill(0, &columns, instants, flow);
+                let columns = basis.columns().each_ref().map(own_rows);
+                self.fill(0, &columns, instants, &wind, own_rows);
             }
-            Err(_) => out.values[..OWN * n].fill(f64::NAN),
+            Err(_) => self.values[..OWN * n].fill(f64::NAN),
         }
         for (k, cut) in arm.cuts.iter().enumerate() {
             let first = OWN + 6 * k;
             match at_pose(&cut.beyond, pose) {
                 Ok((basis, wind)) => {
-                    let columns = basis.columns().map(|c| cut.forces(pose, &c));
-                    let flow = |(drive, motion)| cut.forces(pose, &ctx.wind_of(&wind, drive, motion));
-                    out.fill(first, &columns, instants, flow);
+                    let columns = basis.columns().each_ref().map(|c| cut.forces(pose, c));
+                    self.fill(first, &columns, instants, &wind, |a| cut.forces(pose, a));
                 }
-                Err(_) => out.values[first * n..(first + 6) * n].fill(f64::NAN),
+                Err(_) => self.values[first * n..(first + 6) * n].fill(f64::NAN),
             }
         }
-        out
     }
 
     /// `rows = basis x terms + what the flow does`, from row `first` on.
@@ -106,20 +112,25 @@ impl ArmRows {
         first: usize,
         columns: &[[f64; R]; TERMS],
         instants: &Instants,
-        flow: impl Fn((usize, usize)) -> [f64; R],
+        wind: &InWind,
+        rows: impl Fn(&arm::Actions) -> [f64; R],
     ) {
         let n = self.n;
-        let flows: Vec<[f64; R]> = instants.streams.iter().map(|s| flow(*s)).collect();
-        for (row, target) in self.values[first * n..].chunks_exact_mut(n.max(1)).take(R).enumerate() {
-            for (t, s) in target.iter_mut().zip(&instants.stream) {
-                *t = flows[*s][row];
-            }
-            for (column, term) in columns.iter().zip(&instants.terms) {
-                let factor = column[row];
-                for (t, v) in target.iter_mut().zip(term) {
-                    *t += factor * v;
+        let mut flows = Vec::with_capacity(FLOWS * instants.flows.len());
+        for some in &instants.flows {
+            match some {
+                Some(some) => {
+                    flows.extend(pulp::Arch::new().dispatch(Blowing { wind, some }).iter().map(&rows));
                 }
+                None => flows.extend([[f64::NAN; R]; FLOWS]),
             }
+        }
+        for (row, target) in self.values[first * n..].chunks_exact_mut(n.max(1)).take(R).enumerate() {
+            for (t, flow) in target.iter_mut().zip(&instants.flow) {
+                *t = flows[*flow][row];
+            }
+            let factors = columns.map(|c| c[row]);
+            pulp::Arch::new().dispatch(Adding { factors, terms: &instants.terms, target });
         }
     }
 
@@ -149,11 +160,47 @@ impl ArmRows {
     }
 }
 
+/// What some flows do, for the widest numbers side by side that the machine has.
+struct Blowing<'a> {
+    wind: &'a InWind,
+    some: &'a Flows,
+}
+
+impl pulp::WithSimd for Blowing<'_> {
+    type Output = [arm::Actions; FLOWS];
+
+    #[inline(always)]
+    fn with_simd<S: pulp::Simd>(self, _: S) -> Self::Output {
+        self.wind.actions_of(self.some)
+    }
+}
+
+/// Sums of products, for the widest numbers side by side that the machine has.
+struct Adding<'a> {
+    factors: [f64; TERMS],
+    /// Term by term.
+    terms: &'a [Vec<f64>],
+    target: &'a mut [f64],
+}
+
+impl pulp::WithSimd for Adding<'_> {
+    type Output = ();
+
+    #[inline(always)]
+    fn with_simd<S: pulp::Simd>(self, _: S) {
+        for (factor, term) in self.factors.iter().zip(self.terms) {
+            for (t, v) in self.target.iter_mut().zip(term) {
+                *t += factor * v;
+            }
+        }
+    }
+}
+
 fn at_pose(chain: &arm::Arm, pose: Pose) -> Result<(WrenchBasis, InWind), arm::ArmError> {
     Ok((arm::wrench_basis(chain, pose)?, InWind::at(chain, pose)?))
 }
 
-fn own_rows(a: arm::Actions) -> [f64; OWN] {
+fn own_rows(a: &arm::Actions) -> [f64; OWN] {
     let [a0, a1, a2, a3, a4, a5] = a.on_platform.to_array();
     [a0, a1, a2, a3, a4, a5, a.pan_torque_nm, a.tilt_torque_nm]
 }

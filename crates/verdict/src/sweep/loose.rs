@@ -3,8 +3,8 @@
 //! With the same straps slack the responses are linear again, with other factors. So each set of slack straps is a case of
 //! its own, and most boxes are seen to belong to one as a whole.
 
-use super::forest::{LEAF, Node, TERMS, Tree};
-use super::reach::{ROWS, Rows};
+use super::forest::{Field, LEAF, Node, TERMS, Tree};
+use super::reach::{ONE, ROWS, Rows};
 use crate::context::{Context, Failure};
 use crate::slack::{SlackSet, Straps, TAUT_TOL_N, UNKNOWN};
 use std::collections::BTreeMap;
@@ -18,17 +18,18 @@ const CLEAR_N: f64 = 1e-3;
 pub(super) type Sets = Vec<(SlackSet, u32)>;
 
 /// The sets in each node of a tree; none under a node that has [`ALL`] of one.
-pub(super) struct Sorted(Vec<Option<Sets>>);
+#[derive(Default)]
+pub(super) struct Sorted(BTreeMap<usize, Sets>);
 
 impl Sorted {
     /// Which states of a node have a set; none where it does not occur.
     pub(super) fn of(&self, node: usize, set: SlackSet) -> Option<u32> {
-        self.0[node].as_ref()?.iter().find(|(s, _)| *s == set).map(|(_, mask)| *mask)
+        self.0.get(&node)?.iter().find(|(s, _)| *s == set).map(|(_, mask)| *mask)
     }
 
     /// All sets of the tree.
     pub(super) fn sets(&self) -> impl Iterator<Item = SlackSet> {
-        self.0.first().into_iter().flatten().flatten().map(|(s, _)| *s)
+        self.0.get(&0).into_iter().flatten().map(|(s, _)| *s)
     }
 }
 
@@ -78,14 +79,15 @@ struct Proof {
 }
 
 /// Sorts the states of a tree.
-pub(super) fn sort(ctx: &Context<'_>, failure: &Failure, tree: &Tree) -> Sorted {
-    let mut out = Sorted(vec![None; tree.nodes.len()]);
+pub(super) fn sort(ctx: &Context<'_>, failure: &Failure, (tree, field): (&Tree, &Field<'_>)) -> Sorted {
+    let mut out = Sorted::default();
     let Ok(r) = &failure.responses else { return out };
     let straps = Straps::of(ctx, r);
     let taut = Slackness::of(ctx, failure, 0);
-    let linear: Vec<Rows> = straps.rows.iter().map(|row| Rows::of(ctx, r, (*row, 1), &taut)).collect();
+    let linear: Vec<Rows> = straps.rows.iter().map(|row| Rows::of(ctx, r, (*row, ONE), &taut)).collect();
     let mut proofs: BTreeMap<SlackSet, Proof> = BTreeMap::new();
-    let mut place = Placing { ctx, failure, tree, straps: &straps, linear: &linear, proofs: &mut proofs };
+    let mut place =
+        Placing { ctx, failure, tree, field, straps: &straps, linear: &linear, proofs: &mut proofs };
     place.node(0, &mut out.0);
     out
 }
@@ -94,24 +96,24 @@ struct Placing<'a> {
     ctx: &'a Context<'a>,
     failure: &'a Failure,
     tree: &'a Tree,
+    field: &'a Field<'a>,
     straps: &'a Straps,
     linear: &'a [Rows],
     proofs: &'a mut BTreeMap<SlackSet, Proof>,
 }
 
 impl Placing<'_> {
-    fn node(&mut self, at: usize, out: &mut [Option<Sets>]) {
+    fn node(&mut self, at: usize, out: &mut BTreeMap<usize, Sets>) {
         let node = &self.tree.nodes[at];
         if self.linear.iter().all(|row| row.span(node, self.tree.wind).0[0] >= -TAUT_TOL_N) {
-            out[at] = Some(vec![(0, ALL)]);
+            out.insert(at, vec![(0, ALL)]);
             return;
         }
-        let middle: [f64; TERMS] = core::array::from_fn(|t| f64::midpoint(node.low[t], node.high[t]));
         let linear: Vec<f64> =
-            self.linear.iter().map(|row| row.single_value(&middle, self.tree.wind)).collect();
+            self.linear.iter().map(|row| row.single_value(&node.middle, self.tree.wind)).collect();
         let set = self.straps.slack(&linear);
         if set != UNKNOWN && set != 0 && self.whole(set, node) {
-            out[at] = Some(vec![(set, ALL)]);
+            out.insert(at, vec![(set, ALL)]);
             return;
         }
         let mut sets: Sets = Vec::new();
@@ -122,19 +124,21 @@ impl Placing<'_> {
         if let Some(halves) = node.halves {
             for half in halves {
                 self.node(half, out);
-                out[half].iter().flatten().for_each(|(set, _)| note(*set, 0));
+                out.get(&half).into_iter().flatten().for_each(|(set, _)| note(*set, 0));
             }
         } else {
             let mut tension = vec![[[0.0; LEAF]; ROWS]; self.linear.len()];
+            let leaf = &self.tree.leaves[node.leaf];
+            let terms = self.tree.terms(leaf, self.field);
             for (row, t) in self.linear.iter().zip(&mut tension) {
-                row.values(self.tree.wind, &self.tree.leaves[node.leaf], t);
+                row.values(self.tree.wind, (leaf.count, terms), t);
             }
-            for k in 0..node.count {
+            for k in 0..leaf.count {
                 let linear: Vec<f64> = tension.iter().map(|t| t[0][k]).collect();
                 note(self.straps.slack(&linear), 1 << k);
             }
         }
-        out[at] = Some(sets);
+        out.insert(at, sets);
     }
 
     /// Does every state of a box have this set, with room to spare?
@@ -147,7 +151,7 @@ impl Placing<'_> {
                     .filter(|i| !slack.members.contains(i))
                     // A strap that is lost has no tension at all, which is as taut as it gets.
                     .filter(|i| r.row(straps.rows[*i]).iter().any(|v| *v != 0.0))
-                    .map(|i| Rows::of(ctx, r, (straps.rows[i], 1), &slack))
+                    .map(|i| Rows::of(ctx, r, (straps.rows[i], ONE), &slack))
                     .collect(),
                 Err(_) => Vec::new(),
             };

@@ -8,7 +8,7 @@ use crate::check::{Side, Source, Swept, coarse, utilisation};
 use crate::context::{Context, Failure, Resolution};
 use crate::slack::SlackSet;
 use crate::state::StateId;
-use forest::{Node, Point, TERMS, Tree};
+use forest::{Field, Node, TERMS, Tree};
 use instants::{ArmRows, Instants};
 use loose::{Slackness, Sorted};
 use mechanics::arm::Pose;
@@ -19,6 +19,7 @@ use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 
 mod around;
 mod forest;
+mod halves;
 mod instants;
 mod known;
 mod loose;
@@ -128,6 +129,7 @@ pub(crate) struct Block<'a> {
     first: usize,
     /// Number of the first state.
     base: u64,
+    field: Field<'a>,
     trees: Vec<Tree>,
     /// Which straps are slack where, by failure and tree.
     sorted: Vec<Vec<Sorted>>,
@@ -225,68 +227,53 @@ impl<'a> Table<'a> {
     }
 }
 
-/// The arm's wrench of a block's poses, ready for the trees, and its own torques and cuts reckoned on the way.
-fn gather(
-    ctx: &Context<'_>,
-    block: &Block<'_>,
-    poses: &[Pose],
-    table: &mut Table<'_>,
-) -> Vec<(usize, Vec<Point>)> {
+/// The arm's wrench in a block's poses (for each six rows, one number an instant), its own torques and cuts reckoned on the way.
+fn gather(ctx: &Context<'_>, block: &Block<'_>, poses: &[Pose], table: &mut Table<'_>) -> Vec<f64> {
     let instants = &block.group.instants;
     let n = instants.len();
     let arm_sources: Vec<usize> =
         (0..table.sources.len()).filter(|s| !matches!(table.sources[*s].0, Source::Rows { .. })).collect();
-    let found: Vec<(Vec<Point>, Vec<Vec<Best>>)> = poses
+    let mut wrench = vec![0.0; 6 * n * poses.len()];
+    let found: Vec<Vec<Best>> = poses
         .par_iter()
+        .zip(wrench.par_chunks_mut(6 * n))
         .enumerate()
-        .map(|(p, pose)| {
-            let rows = ArmRows::of(ctx, *pose, instants);
-            let id = |k: usize| u32::try_from(p * n + k).unwrap_or(u32::MAX);
-            let best = arm_sources
-                .iter()
-                .map(|s| {
-                    let (source, _, slots) = &table.sources[*s];
+        .map_init(
+            || ArmRows::new(ctx, n),
+            |rows, (p, (pose, wrench))| {
+                rows.reckon(ctx, *pose, instants);
+                wrench.copy_from_slice(rows.wrench());
+                let mut best = Vec::new();
+                for (source, _, slots) in arm_sources.iter().map(|s| &table.sources[*s]) {
                     let values = match source {
                         Source::PanTorque => rows.pan(),
                         Source::TiltTorque => rows.tilt(),
                         Source::Cut(k) => rows.cut(*k),
                         Source::Rows { .. } => &[],
                     };
-                    let one = |slot: &Slot<'_>| {
+                    best.extend(slots.iter().map(|slot| {
                         let mut best = slot.best[0];
                         if !values.is_empty() {
                             let (u, k) = slot.check.worst(slot.item, values, n);
-                            best.offer(u, block.rank_of(0, id(k)), block);
+                            let id = u32::try_from(p * n + k).unwrap_or(u32::MAX);
+                            best.offer(u, block.rank_of(0, id), block);
                         }
                         best
-                    };
-                    slots.iter().map(one).collect()
-                })
-                .collect();
-            let wrench = rows.wrench();
-            let points = (0..n)
-                .map(|k| Point {
-                    id: id(k),
-                    terms: core::array::from_fn(|t| {
-                        if t < 3 { instants.body[t][k] } else { wrench[(t - 3) * n + k] }
-                    }),
-                })
-                .collect();
-            (points, best)
-        })
+                    }));
+                }
+                best
+            },
+        )
         .collect();
-    let mut by_wind: Vec<(usize, Vec<Point>)> = (0..ctx.columns.winds).map(|w| (w, Vec::new())).collect();
-    for (points, best) in found {
-        for (point, wind) in points.into_iter().zip(&instants.winds) {
-            by_wind[*wind].1.push(point);
-        }
-        for (s, best) in arm_sources.iter().zip(best) {
-            for (slot, best) in table.sources[*s].2.iter_mut().zip(best) {
-                slot.best[0].merge(&best);
+    for best in found {
+        let mut best = best.iter();
+        for s in &arm_sources {
+            for (slot, best) in table.sources[*s].2.iter_mut().zip(&mut best) {
+                slot.best[0].merge(best);
             }
         }
     }
-    by_wind
+    wrench
 }
 
 /// What each set of slack straps that occurs does.
@@ -314,19 +301,20 @@ fn run(
                 group,
                 first: b * step,
                 base,
+                field: Field { instants: &group.instants, wrench: Vec::new() },
                 trees: Vec::new(),
                 sorted: Vec::new(),
                 slackness: Vec::new(),
             };
-            let points = gather(ctx, &block, poses, table);
+            block.field.wrench = gather(ctx, &block, poses, table);
             if manner == Manner::First && table.found() {
                 return (done, reckoned.into_inner());
             }
-            block.trees = forest::plant(points, &weights);
+            block.trees = forest::plant(&block.field, ctx.columns.winds, &weights);
             block.sorted = ctx
                 .failures
                 .par_iter()
-                .map(|f| block.trees.par_iter().map(|t| loose::sort(ctx, f, t)).collect())
+                .map(|f| block.trees.par_iter().map(|t| loose::sort(ctx, f, (t, &block.field))).collect())
                 .collect();
             block.slackness =
                 ctx.failures.iter().zip(&block.sorted).map(|(f, s)| slackness(ctx, f, s)).collect();

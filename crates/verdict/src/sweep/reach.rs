@@ -1,14 +1,16 @@
 //! Responses of many states from their terms: number by number in a leaf, or the span that they stay in over a box.
 
-use super::forest::{LEAF, LeafTerms, Node, TERMS};
+use super::forest::{LEAF, LeafTerms, Node, ROUNDING, TERMS};
 use super::loose::Slackness;
 use crate::context::Context;
 use crate::responses::Responses;
 
 /// Rows of a source, padded so that the machine takes them side by side.
 pub(super) const ROWS: usize = 8;
-/// Rounding of the sums below, as a share of what is summed: some twenty products of 2^-53 each, and room.
-const ROUNDING: f64 = 1e-14;
+/// The first row alone.
+pub(super) const ONE: [bool; ROWS] = [true, false, false, false, false, false, false, false];
+/// States side by side in the sums of a leaf: so many that the machine need not wait for one sum before it adds to the next.
+const STEP: usize = 16;
 
 /// The responses of one source with one failure as sums of the states' terms.
 pub(super) struct Rows {
@@ -16,8 +18,8 @@ pub(super) struct Rows {
     factors: [[f64; ROWS]; TERMS],
     /// What is the same for all states of a wind.
     constant: Vec<[f64; ROWS]>,
-    /// How many rows there are.
-    len: usize,
+    /// Which rows are asked for; the others are zero.
+    asked: [bool; ROWS],
 }
 
 /// Each row in the states of a leaf.
@@ -26,19 +28,16 @@ pub(super) type Values = [[f64; LEAF]; ROWS];
 pub(super) type Span = ([f64; ROWS], [f64; ROWS]);
 
 impl Rows {
-    /// `len` rows from `start`, at most [`ROWS`], with some straps slack.
+    /// Those rows from `start` on that are asked for, with some straps slack.
     pub(super) fn of(
         ctx: &Context<'_>,
         r: &Responses,
-        (start, len): (usize, usize),
+        (start, asked): (usize, [bool; ROWS]),
         slack: &Slackness,
     ) -> Self {
-        let mut out = Self {
-            factors: [[0.0; ROWS]; TERMS],
-            constant: vec![[0.0; ROWS]; ctx.columns.winds],
-            len: len.min(ROWS),
-        };
-        for row in 0..out.len {
+        let mut out =
+            Self { factors: [[0.0; ROWS]; TERMS], constant: vec![[0.0; ROWS]; ctx.columns.winds], asked };
+        for row in (0..ROWS).filter(|row| asked[*row]) {
             let k = r.row(start + row);
             let fitted: f64 =
                 ctx.taken_up.iter().enumerate().map(|(i, p)| k[ctx.columns.strand(i)] * p).sum();
@@ -64,7 +63,11 @@ impl Rows {
     /// One row of its own.
     pub(super) fn single(factors: &[f64; TERMS], constant: &[f64]) -> Self {
         let first = |v: f64| [v, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0];
-        Self { factors: factors.map(first), constant: constant.iter().map(|c| first(*c)).collect(), len: 1 }
+        Self {
+            factors: factors.map(first),
+            constant: constant.iter().map(|c| first(*c)).collect(),
+            asked: ONE,
+        }
     }
 
     /// The first row for some terms.
@@ -73,36 +76,51 @@ impl Rows {
     }
 
     /// Span of each row over a box of states; rounding is inside it.
-    #[inline(always)]
     pub(super) fn span(&self, node: &Node, wind: usize) -> Span {
-        let (mut low, mut high) = (self.constant[wind], self.constant[wind]);
-        let mut size = low.map(f64::abs);
-        for (t, factors) in self.factors.iter().enumerate() {
-            let (from, to) = (node.low[t], node.high[t]);
-            for k in 0..ROWS {
-                let (a, b) = (factors[k] * from, factors[k] * to);
-                low[k] += if a < b { a } else { b };
-                high[k] += if a < b { b } else { a };
-                size[k] += if a.abs() > b.abs() { a.abs() } else { b.abs() };
-            }
-        }
-        for k in 0..ROWS {
-            low[k] -= ROUNDING * size[k];
-            high[k] += ROUNDING * size[k];
-        }
-        (low, high)
+        pulp::Arch::new().dispatch(Spanning { rows: self, node, wind })
     }
 
     /// Every row in every state of a leaf.
-    pub(super) fn values(&self, wind: usize, terms: &LeafTerms, out: &mut Values) {
-        pulp::Arch::new().dispatch(Summing { rows: self, wind, terms, out });
+    pub(super) fn values(&self, wind: usize, (count, terms): (usize, &LeafTerms), out: &mut Values) {
+        pulp::Arch::new().dispatch(Summing { rows: self, wind, count, terms, out });
     }
 }
 
-/// The sums of a leaf, for the widest numbers side by side that the machine has.
+/// The span over a box, for the widest numbers side by side that the machine has.
+struct Spanning<'a> {
+    rows: &'a Rows,
+    node: &'a Node,
+    wind: usize,
+}
+
+impl pulp::WithSimd for Spanning<'_> {
+    type Output = Span;
+
+    #[inline(always)]
+    fn with_simd<S: pulp::Simd>(self, _: S) -> Span {
+        let mut middle = self.rows.constant[self.wind];
+        let mut reach = middle.map(|c| ROUNDING * c.abs());
+        for (t, factors) in self.rows.factors.iter().enumerate() {
+            let (at, by) = (self.node.middle[t], self.node.reach[t]);
+            for k in 0..ROWS {
+                middle[k] += factors[k] * at;
+                reach[k] += factors[k].abs() * by;
+            }
+        }
+        let (mut low, mut high) = (middle, middle);
+        for k in 0..ROWS {
+            low[k] -= reach[k];
+            high[k] += reach[k];
+        }
+        (low, high)
+    }
+}
+
+/// The sums of a leaf, likewise.
 struct Summing<'a> {
     rows: &'a Rows,
     wind: usize,
+    count: usize,
     terms: &'a LeafTerms,
     out: &'a mut Values,
 }
@@ -112,15 +130,20 @@ impl pulp::WithSimd for Summing<'_> {
 
     #[inline(always)]
     fn with_simd<S: pulp::Simd>(self, _: S) {
-        for row in 0..self.rows.len {
-            let mut sum = [self.rows.constant[self.wind][row]; LEAF];
-            for t in 0..TERMS {
-                let factor = self.rows.factors[t][row];
-                for (s, v) in sum.iter_mut().zip(&self.terms[t]) {
-                    *s += factor * v;
+        for row in (0..ROWS).filter(|row| self.rows.asked[*row]) {
+            let constant = self.rows.constant[self.wind][row];
+            let factors = self.rows.factors.map(|f| f[row]);
+            let (out, _) = self.out[row].as_chunks_mut::<STEP>();
+            for (c, out) in out.iter_mut().enumerate().take(self.count.div_ceil(STEP)) {
+                let mut sum = [constant; STEP];
+                for (factor, terms) in factors.iter().zip(self.terms) {
+                    let (terms, _) = terms.as_chunks::<STEP>();
+                    for (s, v) in sum.iter_mut().zip(&terms[c]) {
+                        *s += factor * v;
+                    }
                 }
+                *out = sum;
             }
-            self.out[row] = sum;
         }
     }
 }

@@ -3,7 +3,7 @@
 //! A box of states is passed over when its worst corner (see [`Side`]) cannot beat the worst state seen. So the answer, the
 //! state and every bit of its number, is that of reckoning every state.
 
-use super::forest::{LEAF, Node, Tree};
+use super::forest::{LEAF, Tree};
 use super::loose::{ALL, Sorted};
 use super::reach::{ROWS, Rows, Span, Values};
 use super::{Block, Worst};
@@ -157,7 +157,7 @@ pub(super) fn search(
             }
             waiting.extend(both.into_iter().flatten());
         } else {
-            reckoned += reckon(block, case, (w.tree, node, w.mask), slots, worth, &mut values);
+            reckoned += reckon(block, case, (w.tree, node.leaf, w.mask), slots, worth, &mut values);
             if manner == Manner::First && slots.iter().any(Slot::found) {
                 return reckoned;
             }
@@ -174,6 +174,11 @@ fn cases<'a>(
     slots: &[Slot<'_>],
 ) -> Vec<Case<'a>> {
     let mut out = Vec::new();
+    let read = |k: usize| slots.iter().any(|s| s.check.worse().get(k).is_some_and(|s| *s != Side::Idle));
+    let mut asked = [false; ROWS];
+    for (k, asked) in asked.iter_mut().enumerate().take(len) {
+        *asked = read(k);
+    }
     for (failure, f) in ctx.failures.iter().enumerate() {
         let Ok(r) = &f.responses else { continue };
         let mut stands = [false; TOGETHER];
@@ -181,7 +186,7 @@ fn cases<'a>(
             *s = f.lost.is_none_or(|l| l != slot.item.part);
         }
         for (set, slackness) in &block.slackness[failure] {
-            let rows = Rows::of(ctx, r, (start, len), slackness);
+            let rows = Rows::of(ctx, r, (start, asked), slackness);
             out.push(Case { failure, set: *set, rows, sorted: &block.sorted[failure], stands });
         }
     }
@@ -206,7 +211,7 @@ fn every(
         Some(halves) => {
             halves.into_iter().map(|half| every(block, case, (t, half, mask), tree, slots, values)).sum()
         }
-        None => reckon(block, case, (t, node, mask), slots, case.stands, values),
+        None => reckon(block, case, (t, node.leaf, mask), slots, case.stands, values),
     }
 }
 
@@ -270,13 +275,14 @@ fn bound(slot: &Slot<'_>, sides: [Side; 6], (low, high): &Span) -> f64 {
 fn reckon(
     block: &Block<'_>,
     case: &Case<'_>,
-    (tree, leaf, mask): (usize, &Node, u32),
+    (tree, leaf, mask): (usize, usize, u32),
     slots: &mut [Slot<'_>],
     asked: [bool; TOGETHER],
     values: &mut Values,
 ) -> u64 {
     let t: &Tree = &block.trees[tree];
-    case.rows.values(t.wind, &t.leaves[leaf.leaf], values);
+    let leaf = &t.leaves[leaf];
+    case.rows.values(t.wind, (leaf.count, t.terms(leaf, &block.field)), values);
     let mut count = leaf.count;
     let mut place: Option<[usize; LEAF]> = None;
     if mask != ALL {
@@ -297,7 +303,7 @@ fn reckon(
         if asked {
             let (u, k) = slot.check.worst_of(slot.item, [a, b, c, d, e, f], count);
             let k = place.map_or(k, |p| p[k]);
-            slot.best[class].offer(u, block.rank_of(case.failure, t.ids[leaf.first + k]), block);
+            slot.best[class].offer(u, block.rank_of(case.failure, t.ids(leaf)[k]), block);
         }
     }
     count as u64

@@ -2,13 +2,14 @@
 
 use super::moving::{Moving, body, size_missing, solids, standing};
 use crate::check::once::{intact, length, need, pose_words, poses_used};
-use crate::check::solid::Block;
+use crate::check::solid::{Block, Solid};
 use crate::context::Context;
 use crate::finding::{Finding, HandCheck, Step};
 use crate::parts::PartRef;
 use glam::DVec3;
 use mechanics::arm::Pose;
 use quantity::Kind;
+use rayon::prelude::*;
 use rig::model::{Arm, Panel};
 use rig::policy::CheckId;
 
@@ -38,7 +39,7 @@ impl<T: Copy> Least<T> {
     }
 }
 
-#[derive(Default)]
+#[derive(Clone, Copy, Default)]
 struct Gaps {
     panel: Option<Least<usize>>,
     body: Option<Least<()>>,
@@ -79,35 +80,148 @@ fn over(panel: &Panel, p: DVec3) -> Option<f64> {
     (w > -UNDER_M).then_some(w)
 }
 
+/// Poses that one worker takes at a time.
+const TOGETHER: usize = 64;
+/// How much nearer, m, a solid must be able to come than the least gap so far to be looked at: rounding is far less.
+const NEARER_M: f64 = 1e-9;
+
+/// Gaps of a part in some poses. Of equal gaps the first pose's counts.
 fn gaps(ctx: &Context<'_>, arm: &Arm, what: Moving, poses: &[Pose]) -> Gaps {
     let (car, rig): (Block, _) = (body(ctx.rig), standing(ctx.rig));
-    let mut g = Gaps::default();
-    for pose in poses {
-        for solid in solids(arm, what, *pose) {
-            for (p, radius) in solid.points(LOOK_M) {
-                let mut covered = false;
-                for (i, panel) in ctx.rig.panels.iter().enumerate() {
-                    if let Some(w) = over(panel, p) {
-                        covered |= panel.normal.z > COVERS;
-                        Least::keep(&mut g.panel, w - radius, *pose, p, i);
-                    }
+    // The poses that may come nearest show how near it is at least, so that hardly any other is looked at.
+    let each = |pose: &Pose| solids(arm, what, *pose);
+    let least = |bound: &(dyn Fn(&Solid) -> f64 + Sync)| {
+        let of_pose = |pose: &Pose| each(pose).iter().map(bound).fold(f64::INFINITY, f64::min);
+        poses.par_iter().map(|p| (of_pose(p), *p)).min_by(|a, b| a.0.total_cmp(&b.0)).map(|(_, pose)| pose)
+    };
+    let panels = &ctx.rig.panels;
+    let nearest = [
+        least(&|s| s.lowest(DVec3::Z)),
+        least(&|s| body_bound(&car, s)),
+        least(&|s| panels.iter().map(|p| panel_bound(p, s)).fold(f64::INFINITY, f64::min)),
+        least(&|s| rig.iter().map(|(_, other)| balls_apart(s, other)).fold(f64::INFINITY, f64::min)),
+    ];
+    let mut shown = Gaps::default();
+    for pose in nearest.into_iter().flatten() {
+        for solid in each(&pose) {
+            shown.look(panels, &car, pose, &solid, &Known::default());
+            shown.look_at_rig(&rig, pose, &solid, &Known::default());
+        }
+    }
+    let known = Known::of(&shown);
+    let some: Vec<Gaps> = poses
+        .par_chunks(TOGETHER)
+        .map(|poses| {
+            let mut g = Gaps::default();
+            for pose in poses {
+                for solid in each(pose) {
+                    g.look(panels, &car, *pose, &solid, &known);
+                    g.look_at_rig(&rig, *pose, &solid, &known);
                 }
-                if !covered {
-                    Least::keep(&mut g.body, car.distance(p) - radius, *pose, p, ());
-                }
-                Least::keep(&mut g.ground, p.z - radius, *pose, p, ());
             }
-            let (centre, reach) = solid.ball();
-            for (part, other) in &rig {
-                let (c, r) = other.ball();
-                let far = centre.distance(c) - reach - r;
-                if g.rig.as_ref().is_none_or(|l| far < l.gap) {
-                    Least::keep(&mut g.rig, solid.gap(other), *pose, centre, *part);
+            g
+        })
+        .collect();
+    some.into_iter().fold(Gaps::default(), Gaps::or_nearer)
+}
+
+/// A distance that two solids are at least apart.
+fn balls_apart(solid: &Solid, other: &Solid) -> f64 {
+    let ((from, reach), (to, r)) = (solid.ball(), other.ball());
+    from.distance(to) - reach - r
+}
+
+/// A distance that a solid is at least away from the car's body.
+fn body_bound(car: &Block, solid: &Solid) -> f64 {
+    let (centre, reach) = solid.ball();
+    car.distance(centre) - reach
+}
+
+/// A distance that a solid is at least over a panel: one that is not hollow lies under its tangent plane.
+fn panel_bound(panel: &Panel, solid: &Solid) -> f64 {
+    let hollow = !(panel.crown.0.value > 0.0 && panel.crown.1.value > 0.0);
+    if hollow { f64::NEG_INFINITY } else { solid.lowest(panel.normal) - panel.centre.dot(panel.normal) }
+}
+
+/// Gaps that are known to occur; endless where none is.
+struct Known {
+    panel: f64,
+    body: f64,
+    ground: f64,
+    rig: f64,
+}
+
+impl Known {
+    fn of(g: &Gaps) -> Self {
+        fn gap<T>(l: Option<&Least<T>>) -> f64 {
+            l.map_or(f64::INFINITY, |l| l.gap)
+        }
+        Self {
+            panel: gap(g.panel.as_ref()),
+            body: gap(g.body.as_ref()),
+            ground: gap(g.ground.as_ref()),
+            rig: gap(g.rig.as_ref()),
+        }
+    }
+}
+
+impl Default for Known {
+    fn default() -> Self {
+        Self::of(&Gaps::default())
+    }
+}
+
+impl Gaps {
+    /// The least of two, the first where they are equal.
+    fn or_nearer(mut self, other: Self) -> Self {
+        fn take<T: Copy>(slot: &mut Option<Least<T>>, other: Option<Least<T>>) {
+            if let Some(Least { gap, pose, at, what }) = other {
+                Least::keep(slot, gap, pose, at, what);
+            }
+        }
+        take(&mut self.panel, other.panel);
+        take(&mut self.body, other.body);
+        take(&mut self.ground, other.ground);
+        take(&mut self.rig, other.rig);
+        self
+    }
+
+    /// Gaps of a solid to panels, body and ground, if it could come nearer to one of them than what is known.
+    fn look(&mut self, panels: &[Panel], car: &Block, pose: Pose, solid: &Solid, known: &Known) {
+        let own = Known::of(self);
+        let far = |bound: f64, known: f64, own: f64| bound > known.min(own) + NEARER_M;
+        if far(solid.lowest(DVec3::Z), known.ground, own.ground)
+            && far(body_bound(car, solid), known.body, own.body)
+            && panels.iter().all(|p| far(panel_bound(p, solid), known.panel, own.panel))
+        {
+            return;
+        }
+        for (p, radius) in solid.points(LOOK_M) {
+            let mut covered = false;
+            for (i, panel) in panels.iter().enumerate() {
+                if let Some(w) = over(panel, p) {
+                    covered |= panel.normal.z > COVERS;
+                    Least::keep(&mut self.panel, w - radius, pose, p, i);
                 }
+            }
+            if !covered {
+                Least::keep(&mut self.body, car.distance(p) - radius, pose, p, ());
+            }
+            Least::keep(&mut self.ground, p.z - radius, pose, p, ());
+        }
+    }
+
+    /// Gaps of a solid to what stands on the car; what is farther away than what is known is passed over.
+    fn look_at_rig(&mut self, rig: &[(PartRef, Solid)], pose: Pose, solid: &Solid, known: &Known) {
+        let centre = solid.ball().0;
+        for (part, other) in rig {
+            let least = known.rig.min(Known::of(self).rig) + NEARER_M;
+            let far = balls_apart(solid, other) > least || solid.apart(other) > least;
+            if !far {
+                Least::keep(&mut self.rig, solid.gap(other), pose, centre, *part);
             }
         }
     }
-    g
 }
 
 fn finding(ctx: &Context<'_>, place: String, gap: f64, pose: Pose) -> Finding {
@@ -229,6 +343,29 @@ mod tests {
         assert!((f.capacity - (2.25 - 2.0 * 1.2_f64.sin() - 0.35)).abs() < 1e-9);
         rig.policy.keep_clear = fact(0.1);
         assert_eq!(of(&check(&context(&rig)), "payload to the ground").outcome, Outcome::Fails);
+    }
+
+    #[test]
+    fn poses_that_are_passed_over_change_nothing() {
+        let mut rig = rig();
+        let arm = rig.arm.as_mut().unwrap();
+        arm.sections[0].span = (0.0, 1.2);
+        arm.elevation = (-0.6, 0.6);
+        let ctx = context(&rig);
+        let (arm, poses) = (rig.arm.as_ref().unwrap(), poses_used(&ctx));
+        for what in Moving::ALL {
+            let quick = gaps(&ctx, arm, what, &poses);
+            // One pose at a time: nothing is known of the others.
+            let each = poses.iter().map(|p| gaps(&ctx, arm, what, &[*p]));
+            let plain = each.fold(Gaps::default(), Gaps::or_nearer);
+            let told = |g: &Gaps| {
+                let panel = g.panel.map(|l| (l.gap.to_bits(), l.pose, l.what));
+                let rig = g.rig.map(|l| (l.gap.to_bits(), l.pose, l.what));
+                (panel, rig, [g.body, g.ground].map(|l| l.map(|l| (l.gap.to_bits(), l.pose, l.at))))
+            };
+            assert_eq!(told(&quick), told(&plain), "{what:?}");
+            assert!(quick.ground.is_some() && quick.rig.is_some());
+        }
     }
 
     #[test]

@@ -9,7 +9,7 @@ use quantity::Kind;
 use std::path::PathBuf;
 use verdict::isolator::Fits;
 
-/// Set the spring between boom tip and payload, and say what it holds back.
+/// Set the isolator's spring for the payload; what it holds back.
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Examples:\n  clingfish isolator night.toml\n  clingfish isolator night.toml --engine \"27 Hz\"\n  \
 clingfish isolator night.toml --chart isolator.svg\n\n\

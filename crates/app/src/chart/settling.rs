@@ -22,7 +22,7 @@ pub(crate) fn over_time(told: &Told) -> Chart {
     )];
     let number = |s: &mechanics::settle::Settling| {
         let ratio = s.ratio.map_or("rubbing, no ratio".to_owned(), |r| {
-            format!("damping ratio {:.3} +- {:.3}", r.value, r.half_width())
+            format!("damping ratio {:.3} ± {:.3}", r.value, r.half_width())
         });
         format!("Payload let go: {ratio}, {:.2} Hz", s.damped_hz.value)
     };
@@ -37,7 +37,7 @@ pub(crate) fn over_time(told: &Told) -> Chart {
             lines.push(line("envelope", &|d| d.level + d.size));
             lines.push(line("envelope below", &|d| d.level - d.size));
             notes.push(format!(
-                "Used from {:.2} s to {:.2} s. +- is the 95 % interval.",
+                "Used from {:.2} s to {:.2} s. ± is the 95 % interval.",
                 s.window.start_s, s.window.end_s
             ));
             number(s)

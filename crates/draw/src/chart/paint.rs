@@ -19,7 +19,7 @@ const STYLES: [(&str, &str); 6] = [
     ("#6b3a8f", "5 2"),
     ("#5c5c5c", "14 4"),
 ];
-/// Lines of more points than this carry no marks.
+/// Lines of more points than this carry no marks, and a cloud of more is drawn in dots.
 const MOST_MARKS: usize = 24;
 
 /// The field that is drawn in, and the width of the paper.
@@ -245,19 +245,20 @@ fn line(pen: &mut Pen, f: &Field, (x, y): (&Ruled, &Ruled), k: usize, line: &Lin
         down = true;
         at.push(place);
     }
-    if line.dots {
+    let few = at.len() <= MOST_MARKS;
+    if line.dots && !few {
         pen.put(format_args!(
             "<path d=\"{path}\" fill=\"none\" stroke=\"{ink}\" stroke-width=\"3\" stroke-linecap=\"round\"/>"
         ));
-    } else {
+    } else if !line.dots {
         pen.put(format_args!(
             "<path d=\"{path}\" fill=\"none\" stroke=\"{ink}\" stroke-width=\"2\" stroke-linejoin=\"round\"{}/>",
             dashes(dash)
         ));
-        if at.len() <= MOST_MARKS {
-            for place in &at {
-                pen.put(format_args!("{}", mark(k, *place, ink)));
-            }
+    }
+    if few {
+        for place in &at {
+            pen.put(format_args!("{}", mark(k, *place, ink)));
         }
     }
     at.last().map(|p| p.1)
@@ -270,17 +271,20 @@ fn dashes(dash: &str) -> String {
 /// How a line looks, in a stroke of its own before its name.
 fn sample(pen: &mut Pen, k: usize, line: &Line, (px, py): (f64, f64)) {
     let (ink, dash) = STYLES[k % STYLES.len()];
-    if line.dots {
+    let few = line.points.len() <= MOST_MARKS;
+    if line.dots && !few {
         pen.put(format_args!(
             "<path d=\"M{px:.1} {py:.1}m4 0h0m8 0h0m8 0h0\" stroke=\"{ink}\" stroke-width=\"3\" stroke-linecap=\"round\"/>"
         ));
         return;
     }
-    pen.put(format_args!(
-        "<path d=\"M{px:.1} {py:.1}h24\" stroke=\"{ink}\" stroke-width=\"2\"{}/>",
-        dashes(dash)
-    ));
-    if line.points.len() <= MOST_MARKS {
+    if !line.dots {
+        pen.put(format_args!(
+            "<path d=\"M{px:.1} {py:.1}h24\" stroke=\"{ink}\" stroke-width=\"2\"{}/>",
+            dashes(dash)
+        ));
+    }
+    if few {
         pen.put(format_args!("{}", mark(k, (px + 12.0, py), ink)));
     }
 }

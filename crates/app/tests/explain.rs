@@ -148,3 +148,20 @@ fn the_schema_is_json_and_knows_cups() {
     let json: Value = serde_json::from_str(&ran.out).expect("JSON");
     assert_eq!((ran.status, json["properties"]["cup"]["type"].as_str()), (0, Some("object")));
 }
+
+#[test]
+fn isolator_and_picture_have_sums_without_a_margin() {
+    let rig = format!("{}/../../examples/estate-arm.toml", env!("CARGO_MANIFEST_DIR"));
+    for topic in ["isolator", "picture"] {
+        let ran = run_with(&["explain", &rig, topic], "");
+        assert_eq!((ran.status, ran.err.as_str()), (0, ""));
+        fits(&ran.out);
+        insta::assert_snapshot!(format!("explain_{topic}"), ran.out);
+        let json: Value =
+            serde_json::from_str(&run_with(&["explain", &rig, topic, "--json"], "").out).unwrap();
+        assert!(json["of"] == topic && json["sums"][0]["hand"]["steps"][0]["value"].is_number(), "{json}");
+        let ran = run_with(&["explain", "-", topic], &plate());
+        let says = format!("`clingfish {topic} RIG` says what is missing");
+        assert!(ran.status == 2 && ran.err.contains(&says), "{}", ran.err);
+    }
+}

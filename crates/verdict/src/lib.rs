@@ -23,6 +23,7 @@ pub mod responses;
 mod slack;
 pub mod state;
 pub mod structure;
+pub mod sums;
 pub mod sweep;
 #[cfg(test)]
 mod testing;

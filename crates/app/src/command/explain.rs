@@ -1,6 +1,6 @@
 //! `clingfish explain`.
 
-use super::check::verdict_of;
+use super::check::{cannot, verdict_of};
 use crate::io::{Io, Stop};
 use crate::near::nearest;
 use crate::open::open;
@@ -10,6 +10,7 @@ use rig::Rig;
 use rig::policy::{CHECKS, CheckRow};
 use std::path::PathBuf;
 use verdict::Finding;
+use verdict::sums::{TOPICS, Topic};
 
 /// Show the sum behind a check, so that a hand calculator can follow it.
 #[derive(Debug, clap::Args)]
@@ -18,7 +19,7 @@ clingfish explain night.toml cup-slip FL     cup FL\n  clingfish explain night.t
 pub(crate) struct Args {
     /// The rig file; - reads the standard input.
     rig: PathBuf,
-    /// The check, as check names it in brackets: cup-slip, retention, ...
+    /// The check, as check names it in brackets: cup-slip, retention, ...; or isolator, picture.
     check: String,
     /// The part: a tag (FL), or "cup FL". Left out: the worst.
     part: Vec<String>,
@@ -31,6 +32,9 @@ pub(crate) struct Args {
 }
 
 pub(crate) fn run(args: &Args, io: &mut Io<'_>) -> Result<(), Stop> {
+    if let Some(topic) = TOPICS.iter().find(|t| t.name.eq_ignore_ascii_case(&args.check)) {
+        return without_margin(args, topic, io);
+    }
     let check = check_named(&args.check)?;
     let opened = open(&args.rig, args.json, io)?;
     let verdict = verdict_of(&opened.rig, io)?;
@@ -40,6 +44,23 @@ pub(crate) fn run(args: &Args, io: &mut Io<'_>) -> Result<(), Stop> {
         return json::write(&mut io.out, &json::explain::Explain::of(&opened.rig, check, &shown, &rest));
     }
     print::hand::write(&mut io.out, &opened.rig, check, &shown, &rest)?;
+    Ok(())
+}
+
+/// The sums of what is no check.
+fn without_margin(args: &Args, topic: &Topic, io: &mut Io<'_>) -> Result<(), Stop> {
+    let opened = open(&args.rig, args.json, io)?;
+    let sums = topic.sums(&opened.rig).map_err(|fault| cannot(&fault))?;
+    if sums.is_empty() {
+        return Err(Stop::bad(
+            format!("there is no sum to show for {} on this rig", topic.name),
+            format!("`clingfish {} RIG` says what is missing", topic.name),
+        ));
+    }
+    if args.json {
+        return json::write(&mut io.out, &json::explain::Topic::of(topic, &sums));
+    }
+    print::hand::sums(&mut io.out, topic, &sums)?;
     Ok(())
 }
 

@@ -4,7 +4,7 @@ use super::finding::{Found, Hand};
 use rig::Rig;
 use rig::policy::CheckRow;
 use serde::Serialize;
-use verdict::Finding;
+use verdict::{Finding, sums};
 
 /// The sums behind a check of one part.
 #[derive(Debug, Serialize)]
@@ -21,6 +21,27 @@ pub(crate) struct Explain {
 struct Sum {
     finding: Found,
     hand: Hand,
+}
+
+/// The sums behind what is no check.
+#[derive(Debug, Serialize)]
+pub(crate) struct Topic {
+    of: &'static str,
+    title: &'static str,
+    sums: Vec<Titled>,
+}
+
+#[derive(Debug, Serialize)]
+struct Titled {
+    title: String,
+    hand: Hand,
+}
+
+impl Topic {
+    pub(crate) fn of(topic: &sums::Topic, sums: &[sums::Sum]) -> Self {
+        let titled = |s: &sums::Sum| Titled { title: s.title.clone(), hand: Hand::of(&s.hand) };
+        Self { of: topic.name, title: topic.title, sums: sums.iter().map(titled).collect() }
+    }
 }
 
 impl Explain {

@@ -7,6 +7,7 @@ use quantity::both_kind;
 use rig::Rig;
 use rig::policy::CheckRow;
 use std::io::{self, Write};
+use verdict::sums::{Sum, Topic};
 use verdict::{Finding, Outcome, Step};
 
 /// Column of the words beside a value.
@@ -33,6 +34,22 @@ pub(crate) fn write(
             let number = f.margin.map_or(String::new(), margin);
             hang(out, &format!("  {number:>5} {word:<6} "), &about(rig, f))?;
         }
+    }
+    Ok(())
+}
+
+/// Writes the sums of what is no check and has no margin.
+pub(crate) fn sums(out: &mut dyn Write, topic: &Topic, sums: &[Sum]) -> io::Result<()> {
+    writeln!(out, "{}", paint(style::HEAD, topic.title))?;
+    for s in sums {
+        writeln!(out, "\n{}", paint(style::HEAD, &s.title))?;
+        hang(out, "  formula   ", s.hand.formula)?;
+        writeln!(out)?;
+        for s in &s.hand.steps {
+            step(out, s)?;
+        }
+        writeln!(out)?;
+        hang(out, "  source    ", s.hand.source)?;
     }
     Ok(())
 }

@@ -85,7 +85,7 @@ pub(crate) fn run(args: &Args, io: &mut Io<'_>) -> Result<(), Stop> {
 pub(crate) fn no_arm() -> Stop {
     Stop::bad(
         "this rig has no arm",
-        "a fixed camera needs no balance; for a boom add [arm] with its sections, counterweight and drives, and [payload]",
+        "a fixed camera needs none; for a boom add [arm] with its sections, counterweight and drives, and [payload]",
     )
 }
 

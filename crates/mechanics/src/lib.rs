@@ -12,6 +12,7 @@ pub mod cup;
 pub mod frame;
 pub mod limit;
 pub mod power;
+pub mod range;
 pub mod restraint;
 pub mod road;
 pub mod settle;

@@ -4,31 +4,18 @@
 #![allow(clippy::unwrap_used, clippy::panic, reason = "a test program: a fault stops the test")]
 
 mod common;
+#[path = "common/tube.rs"]
+mod tube;
 
 use common::cases::{self, Computed};
 use common::{fixed, force, held, member, nodal, run};
 use glam::DVec3;
 use mechanics::frame::{Beam, Frame, Load, PointMass, Solution};
+use tube::AREA_M2;
 
-const OUTER_M: f64 = 0.048_3;
-const INNER_M: f64 = 0.040_3;
-const AREA_M2: f64 = core::f64::consts::PI * (OUTER_M * OUTER_M - INNER_M * INNER_M) / 4.0;
-const I_M4: f64 = core::f64::consts::PI
-    * (OUTER_M * OUTER_M * OUTER_M * OUTER_M - INNER_M * INNER_M * INNER_M * INNER_M)
-    / 64.0;
-
-/// The steel tube of the tables, without shear flexibility.
-const TUBE: Beam = Beam {
-    e_pa: 210e9,
-    g_pa: 81e9,
-    area_m2: AREA_M2,
-    iy_m4: I_M4,
-    iz_m4: I_M4,
-    j_m4: 2.0 * I_M4,
-    shear_area_m2: None,
-    density_kg_m3: 0.0,
-};
-const SHEAR: Beam = Beam { shear_area_m2: Some(AREA_M2 / 2.0), ..TUBE };
+/// Without mass, so that it does not load itself.
+const TUBE: Beam = Beam { density_kg_m3: 0.0, ..tube::TUBE };
+const SHEAR: Beam = Beam { density_kg_m3: 0.0, ..tube::SHEAR };
 /// A clamp: 1e7 times the stiffest member (EA/L of 0.3 m is 4e8 N/m), so that it gives by 1e-7 of what the member does.
 const CLAMP: f64 = 4e15;
 /// A pin that lets the beam turn about y and z; turning about x is held by a little, which no case loads.

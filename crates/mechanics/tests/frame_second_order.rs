@@ -3,6 +3,8 @@
 #![allow(clippy::unwrap_used, clippy::panic, reason = "a test program: a fault stops the test")]
 
 mod common;
+#[path = "common/tube.rs"]
+mod tube;
 
 use common::cases::{self, Computed};
 use common::{WORLD, fixed, force, held, member, nodal, run};
@@ -10,25 +12,8 @@ use glam::DVec3;
 use mechanics::frame::{
     Beam, Frame, FrameError, Freedom, Joint, JointKind, Load, SolveError, Strand, StrandPoint, Stress,
 };
+use tube::{I_M4, SHEAR, TUBE};
 
-const OUTER_M: f64 = 0.048_3;
-const INNER_M: f64 = 0.040_3;
-const AREA_M2: f64 = core::f64::consts::PI * (OUTER_M * OUTER_M - INNER_M * INNER_M) / 4.0;
-const I_M4: f64 = core::f64::consts::PI
-    * (OUTER_M * OUTER_M * OUTER_M * OUTER_M - INNER_M * INNER_M * INNER_M * INNER_M)
-    / 64.0;
-/// The steel tube of the tables, without shear flexibility.
-const TUBE: Beam = Beam {
-    e_pa: 210e9,
-    g_pa: 81e9,
-    area_m2: AREA_M2,
-    iy_m4: I_M4,
-    iz_m4: I_M4,
-    j_m4: 2.0 * I_M4,
-    shear_area_m2: None,
-    density_kg_m3: 7850.0,
-};
-const SHEAR: Beam = Beam { shear_area_m2: Some(AREA_M2 / 2.0), ..TUBE };
 /// 1e6 times the stiffest member.
 const CLAMP: f64 = 1e15;
 const EI: f64 = 210e9 * I_M4;

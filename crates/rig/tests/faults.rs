@@ -2,16 +2,16 @@
 #![allow(clippy::unwrap_used, reason = "a test may stop at the first surprise")]
 #![allow(clippy::panic, reason = "a case that no longer edits anything must be seen")]
 
+#[path = "common/cases.rs"]
+mod cases;
 #[path = "common/base.rs"]
 mod common;
 #[path = "common/render.rs"]
 mod render;
 
+use cases::{Case, each_is_told};
 use common::base;
 use render::{read, render};
-
-/// A case: its name, what is taken out of the base, what is put in. Each text stands once in the base.
-type Case = (&'static str, &'static str, &'static str);
 
 const CASES: &[Case] = &[
     // The text itself.
@@ -345,10 +345,7 @@ const CASES: &[Case] = &[
 ];
 
 fn faulty(case: &Case) -> String {
-    let (name, old, new) = *case;
-    let base = base();
-    assert_eq!(base.matches(old).count(), 1, "{name}: the text to edit must stand once in the base");
-    base.replacen(old, new, 1)
+    cases::faulty(&base(), case)
 }
 
 #[test]
@@ -358,26 +355,7 @@ fn the_base_is_sound() {
 
 #[test]
 fn each_fault_says_where_why_and_how_to_mend_it() {
-    let mut wrong = Vec::new();
-    for case in CASES {
-        let reading = read(&faulty(case));
-        let text = render(&reading);
-        let outcome = std::panic::catch_unwind(|| {
-            insta::with_settings!({ prepend_module_to_snapshot => false, snapshot_path => "faults", omit_expression => true }, {
-                insta::assert_snapshot!(case.0, text);
-            });
-        });
-        if outcome.is_err() {
-            wrong.push(case.0);
-        }
-        let errors = reading.has_errors();
-        assert_eq!(reading.rig.is_none(), errors, "{}: a model comes out when there is no error", case.0);
-        for d in &reading.diagnostics {
-            let full = !d.message.is_empty() && !d.why.is_empty() && !d.mend.is_empty();
-            assert!(full, "{}: {d:?}", case.0);
-        }
-    }
-    assert!(wrong.is_empty(), "snapshots differ: {wrong:?}");
+    each_is_told(&base(), CASES, "faults");
 }
 
 #[test]

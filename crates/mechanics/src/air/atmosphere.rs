@@ -1,7 +1,8 @@
 //! The standard atmosphere up to 11 km, and the air of a real day on top of it.
 
-use super::{AirError, Range};
+use super::AirError;
 use crate::STANDARD_GRAVITY;
+use crate::range::Range;
 
 /// Sea-level temperature of the standard atmosphere, K.
 pub const SEA_LEVEL_TEMPERATURE_K: f64 = 288.15;

@@ -1,6 +1,7 @@
 //! Wind force on tubes and on boxes, as vectors in whichever frame the wind is given in.
 
-use super::{AirError, Range};
+use super::AirError;
+use crate::range::Range;
 use glam::DVec3;
 
 /// Reynolds number below which a smooth round tube keeps its full drag coefficient.
@@ -23,7 +24,8 @@ const SPEED_UP: Range = Range { what: "speed-up over the roof", low: 1.0, high: 
 const VISCOSITY: Range = Range { what: "kinematic viscosity", low: 1e-7, high: 1e-3, unit: "m²/s" };
 
 fn wind(v_rel_m_s: DVec3) -> Result<DVec3, AirError> {
-    SPEED.check(v_rel_m_s.length()).map(|_| v_rel_m_s)
+    SPEED.check(v_rel_m_s.length())?;
+    Ok(v_rel_m_s)
 }
 
 /// Dynamic pressure `q = ½ ρ V²`, Pa.

@@ -1,8 +1,9 @@
 //! One bump, kerb or pothole under one wheel, and the jolt that the body gets from it.
 
 use super::quarter_car::{Corner, QuarterCar};
-use super::{Range, RoadError, SPEED};
+use super::{RoadError, SPEED};
 use crate::STANDARD_GRAVITY;
+use crate::range::Range;
 use std::f64::consts::PI;
 
 const HEIGHT: Range = Range { what: "height of a bump", low: -0.5, high: 0.5, unit: "m" };

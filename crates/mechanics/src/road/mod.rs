@@ -1,5 +1,6 @@
 //! Road: how rough it is, and what a corner of the vehicle makes of it.
 
+use crate::range::{OutOfRange, Range};
 use std::error::Error;
 use std::fmt;
 
@@ -12,18 +13,7 @@ pub mod transition;
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum RoadError {
     /// A value is not a number, or lies outside the range its formula is good for.
-    OutOfRange {
-        /// What the value is, in plain words.
-        what: &'static str,
-        /// The value as given.
-        value: f64,
-        /// Lowest value accepted.
-        low: f64,
-        /// Highest value accepted.
-        high: f64,
-        /// Unit of all three.
-        unit: &'static str,
-    },
+    OutOfRange(OutOfRange),
     /// The upper end of a band does not lie above its lower end.
     EmptyBand {
         /// Lower end as given.
@@ -46,9 +36,7 @@ pub enum RoadError {
 impl fmt::Display for RoadError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Self::OutOfRange { what, value, low, high, unit } => {
-                write!(f, "{what} is {value} {unit}; it must lie from {low} to {high} {unit}")
-            }
+            Self::OutOfRange(e) => e.fmt(f),
             Self::EmptyBand { low, high } => {
                 write!(f, "the band runs from {low} to {high}; its end must lie above its start")
             }
@@ -68,23 +56,9 @@ impl fmt::Display for RoadError {
 
 impl Error for RoadError {}
 
-/// A quantity and the closed range it must lie in.
-pub(crate) struct Range {
-    pub(crate) what: &'static str,
-    pub(crate) low: f64,
-    pub(crate) high: f64,
-    pub(crate) unit: &'static str,
-}
-
-impl Range {
-    /// The value itself, when it is in the range; NaN never is.
-    pub(crate) fn check(&self, value: f64) -> Result<f64, RoadError> {
-        if value >= self.low && value <= self.high {
-            Ok(value)
-        } else {
-            let Self { what, low, high, unit } = *self;
-            Err(RoadError::OutOfRange { what, value, low, high, unit })
-        }
+impl From<OutOfRange> for RoadError {
+    fn from(e: OutOfRange) -> Self {
+        Self::OutOfRange(e)
     }
 }
 

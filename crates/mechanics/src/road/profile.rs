@@ -1,6 +1,7 @@
 //! Road roughness classes after ISO 8608, and the spectra that follow from them.
 
-use super::{Range, RoadError, SPEED, band};
+use super::{RoadError, SPEED, band};
+use crate::range::Range;
 use std::f64::consts::PI;
 
 /// Reference spatial frequency `n₀` of ISO 8608, cycles/m.

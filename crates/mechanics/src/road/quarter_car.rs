@@ -1,6 +1,7 @@
 //! One corner of a vehicle on a rough road: body, wheel, spring, damper, tyre.
 
-use super::{Range, RoadError, band};
+use super::{RoadError, band};
+use crate::range::Range;
 use std::f64::consts::PI;
 
 const MASS: Range = Range { what: "mass in the quarter car", low: 1e-3, high: 1e6, unit: "kg" };

@@ -1,7 +1,8 @@
 //! Exact stepping of a quarter car over a profile sampled at equal steps.
 
+use super::RoadError;
 use super::quarter_car::{Corner, QuarterCar};
-use super::{Range, RoadError};
+use crate::range::Range;
 
 const STEP: Range = Range { what: "time step", low: 1e-7, high: 1.0, unit: "s" };
 

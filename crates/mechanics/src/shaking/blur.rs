@@ -1,6 +1,7 @@
 //! What a shaking camera does to the picture while the shutter is open.
 
-use super::{Movement, Range, ShakingError, c64};
+use super::{Movement, ShakingError, c64};
+use crate::range::Range;
 use glam::DVec3;
 use std::f64::consts::PI;
 

@@ -1,8 +1,9 @@
 //! How a rough road moves a car's body: up and down, in pitch and in roll.
 
-use super::{Movement, Range, ShakingError, c64};
+use super::{Movement, ShakingError, c64};
+use crate::range::Range;
+use crate::road::SPEED;
 use crate::road::quarter_car::{Corner, QuarterCar};
-use crate::road::{RoadError, SPEED};
 use std::f64::consts::{PI, TAU};
 
 const WHEELBASE: Range = Range { what: "wheelbase", low: 0.01, high: 20.0, unit: "m" };
@@ -113,7 +114,7 @@ impl CarBody {
     ///
     /// [`ShakingError`] for a speed outside 0.1 to 100 m/s or a spectrum that is none.
     pub fn on(&self, velocity_psd: f64, speed_m_s: f64) -> Result<Driven, ShakingError> {
-        let speed = SPEED.check(speed_m_s).map_err(|e: RoadError| ShakingError::Road(e))?;
+        let speed = SPEED.check(speed_m_s)?;
         Ok(Driven { body: *self, velocity_psd: SPECTRUM.check(velocity_psd)?, speed_m_s: speed })
     }
 }

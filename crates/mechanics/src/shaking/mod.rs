@@ -13,6 +13,7 @@ pub mod spectrum;
 pub mod spring;
 pub mod swing;
 
+use crate::range::OutOfRange;
 use crate::road::RoadError;
 pub use faer::c64;
 use std::error::Error;
@@ -25,18 +26,7 @@ pub type Movement = [c64; 6];
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum ShakingError {
     /// A value is not a number, or lies outside the range its formula is good for.
-    OutOfRange {
-        /// What the value is, in plain words.
-        what: &'static str,
-        /// The value as given.
-        value: f64,
-        /// Lowest value accepted.
-        low: f64,
-        /// Highest value accepted.
-        high: f64,
-        /// Unit of all three.
-        unit: &'static str,
-    },
+    OutOfRange(OutOfRange),
     /// Finer and finer strips did not settle the sum over frequency.
     NotSettled {
         /// Change at the last halving, as a share.
@@ -49,9 +39,7 @@ pub enum ShakingError {
 impl fmt::Display for ShakingError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Self::OutOfRange { what, value, low, high, unit } => {
-                write!(f, "{what} is {value} {unit}; it must lie from {low} to {high} {unit}")
-            }
+            Self::OutOfRange(e) => e.fmt(f),
             Self::NotSettled { change } => {
                 write!(
                     f,
@@ -72,22 +60,8 @@ impl From<RoadError> for ShakingError {
     }
 }
 
-/// A quantity and the closed range it must lie in.
-pub(crate) struct Range {
-    pub(crate) what: &'static str,
-    pub(crate) low: f64,
-    pub(crate) high: f64,
-    pub(crate) unit: &'static str,
-}
-
-impl Range {
-    /// The value itself, when it is in the range; NaN never is.
-    pub(crate) fn check(&self, value: f64) -> Result<f64, ShakingError> {
-        if value >= self.low && value <= self.high {
-            Ok(value)
-        } else {
-            let Self { what, low, high, unit } = *self;
-            Err(ShakingError::OutOfRange { what, value, low, high, unit })
-        }
+impl From<OutOfRange> for ShakingError {
+    fn from(e: OutOfRange) -> Self {
+        Self::OutOfRange(e)
     }
 }

@@ -1,7 +1,8 @@
 //! One mass on a spring and a damper whose foot is shaken.
 
-use super::{Range, ShakingError, c64};
+use super::{ShakingError, c64};
 use crate::STANDARD_GRAVITY;
+use crate::range::Range;
 use std::f64::consts::{PI, TAU};
 
 const FREQUENCY: Range = Range { what: "natural frequency", low: 1e-3, high: 1e5, unit: "Hz" };

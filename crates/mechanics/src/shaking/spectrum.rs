@@ -1,6 +1,7 @@
 //! Sums of spectra over frequency.
 
 use super::ShakingError;
+use crate::range::OutOfRange;
 
 /// Change of each number at a halving, as a share of it, that counts as settled.
 const SETTLED: f64 = 1e-6;
@@ -33,13 +34,13 @@ pub fn mean_squares<const N: usize>(
     let fine = low_hz > 0.0 && high_hz > low_hz && high_hz.is_finite();
     if !fine {
         let (what, unit) = ("lower end of the band", "Hz");
-        return Err(ShakingError::OutOfRange {
+        return Err(ShakingError::OutOfRange(OutOfRange {
             what,
             value: low_hz,
             low: f64::MIN_POSITIVE,
             high: high_hz,
             unit,
-        });
+        }));
     }
     let mut ends: Vec<f64> = cuts_hz.iter().copied().filter(|f| *f > low_hz && *f < high_hz).collect();
     ends.extend([low_hz, high_hz]);

@@ -1,6 +1,7 @@
 //! Coil and air springs under a payload, and the lever they may act through.
 
-use super::{Range, ShakingError};
+use super::ShakingError;
+use crate::range::Range;
 
 const AREA: Range = Range { what: "effective area of the air spring", low: 1e-7, high: 10.0, unit: "m²" };
 const VOLUME: Range = Range { what: "air volume of the air spring", low: 1e-9, high: 100.0, unit: "m³" };

@@ -1,7 +1,8 @@
 //! A payload that hangs free to swing.
 
-use super::{Range, ShakingError, c64};
+use super::{ShakingError, c64};
 use crate::STANDARD_GRAVITY;
+use crate::range::Range;
 use std::f64::consts::TAU;
 
 const LENGTH: Range =

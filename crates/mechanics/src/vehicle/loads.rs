@@ -1,7 +1,8 @@
 //! Laden mass centre, axle and side loads, and how braking, bends and slopes shift them.
 
-use super::{ACCELERATION, HEIGHT, Range, TRACK, VehicleError};
+use super::{ACCELERATION, HEIGHT, TRACK, VehicleError};
 use crate::STANDARD_GRAVITY;
+use crate::range::Range;
 use glam::DVec3;
 
 const MASS: Range = Range { what: "mass", low: 0.0, high: 1e6, unit: "kg" };
@@ -57,7 +58,7 @@ pub(crate) fn checked(part: &PointMass) -> Result<f64, VehicleError> {
     for coordinate in part.at_m.to_array() {
         PLACE.check(coordinate)?;
     }
-    MASS.check(part.mass_kg)
+    Ok(MASS.check(part.mass_kg)?)
 }
 
 /// Wheelbase and tracks of a two-axle vehicle.

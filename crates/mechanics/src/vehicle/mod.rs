@@ -1,5 +1,6 @@
 //! The vehicle under the rig: laden mass centre, axle loads, rollover.
 
+use crate::range::{OutOfRange, Range};
 use std::error::Error;
 use std::fmt;
 
@@ -11,18 +12,7 @@ pub mod stability;
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum VehicleError {
     /// A value is not a number, or lies outside the range its formula is good for.
-    OutOfRange {
-        /// What the value is, in plain words.
-        what: &'static str,
-        /// The value as given.
-        value: f64,
-        /// Lowest value accepted.
-        low: f64,
-        /// Highest value accepted.
-        high: f64,
-        /// Unit of all three.
-        unit: &'static str,
-    },
+    OutOfRange(OutOfRange),
     /// There is no mass to find the centre of.
     NoMass,
     /// The springs cannot hold the body upright: its weight tips it further than they push back.
@@ -37,9 +27,7 @@ pub enum VehicleError {
 impl fmt::Display for VehicleError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Self::OutOfRange { what, value, low, high, unit } => {
-                write!(f, "{what} is {value} {unit}; it must lie from {low} to {high} {unit}")
-            }
+            Self::OutOfRange(e) => e.fmt(f),
             Self::NoMass => write!(f, "no mass was given"),
             Self::FallsOver { stiffness_n_m, overturning_n_m } => write!(
                 f,
@@ -52,23 +40,9 @@ impl fmt::Display for VehicleError {
 
 impl Error for VehicleError {}
 
-/// A quantity and the closed range it must lie in.
-pub(crate) struct Range {
-    pub(crate) what: &'static str,
-    pub(crate) low: f64,
-    pub(crate) high: f64,
-    pub(crate) unit: &'static str,
-}
-
-impl Range {
-    /// The value itself, when it is in the range; NaN never is.
-    pub(crate) fn check(&self, value: f64) -> Result<f64, VehicleError> {
-        if value >= self.low && value <= self.high {
-            Ok(value)
-        } else {
-            let Self { what, low, high, unit } = *self;
-            Err(VehicleError::OutOfRange { what, value, low, high, unit })
-        }
+impl From<OutOfRange> for VehicleError {
+    fn from(e: OutOfRange) -> Self {
+        Self::OutOfRange(e)
     }
 }
 

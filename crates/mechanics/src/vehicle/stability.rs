@@ -1,7 +1,8 @@
 //! Rollover: static stability factor, the part that body roll takes off it, and cornering.
 
-use super::{HEIGHT, Range, TRACK, VehicleError};
+use super::{HEIGHT, TRACK, VehicleError};
 use crate::STANDARD_GRAVITY;
+use crate::range::Range;
 
 const ROLL_RATE: Range =
     Range { what: "roll per g of side acceleration", low: 0.0, high: 2.0, unit: "rad/g" };

@@ -177,4 +177,29 @@ mod tests {
         let none = uses(&data, force(&data, &[0.0; 6]));
         assert!(none.iter().all(|u| u.abs() < f64::MIN_POSITIVE));
     }
+
+    /// A torque past the proof load leaves nothing to carry with, and still a number.
+    #[test]
+    fn a_bolt_wound_past_its_proof_load_carries_hardly_anything() {
+        let stated = |value: f64, kind: Kind| rig::Fact::stated(value, kind, "leg.A.bolts");
+        let mut bolts = Bolts {
+            thread: "M10".to_owned(),
+            class: "8.8".to_owned(),
+            count: 2,
+            circle: 0.06,
+            torque: stated(40.0, Kind::Moment),
+            thread_friction: stated(0.14, Kind::Number),
+            face_friction: stated(0.2, Kind::Number),
+        };
+        let pull = |bolts: &Bolts| {
+            let data = numbers(Some(bolts), ("leg.A.bolts", "at the top of", "leg A")).unwrap();
+            let tension_n = 0.01 * data[0];
+            (data, uses(&data, BoltForce { tension_n, shear_n: DVec2::ZERO })[0])
+        };
+        let (_, sound) = pull(&bolts);
+        bolts.torque.value *= 100.0;
+        let (data, wound) = pull(&bolts);
+        assert!(data[0].is_finite() && data[1] < data[0], "{data:?}");
+        assert!(sound < 0.1 && wound > 1.0 && wound.is_finite(), "{sound} {wound}");
+    }
 }

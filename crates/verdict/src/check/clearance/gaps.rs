@@ -345,6 +345,46 @@ mod tests {
         assert_eq!(of(&check(&context(&rig)), "payload to the ground").outcome, Outcome::Fails);
     }
 
+    /// What lets a solid be passed over is never more than the least gap of its points, and often near it.
+    #[test]
+    fn a_bound_is_never_over_the_gap() {
+        let mut rig = rig();
+        let arm = rig.arm.as_mut().unwrap();
+        arm.sections[0].span = (0.0, 1.2);
+        arm.elevation = (-0.6, 0.6);
+        for crown in [2.0, f64::INFINITY, -4.0] {
+            rig.panels[0].crown.0.value = crown;
+            let ctx = context(&rig);
+            let (arm, car) = (rig.arm.as_ref().unwrap(), body(&rig));
+            let mut near = [0; 3];
+            for (what, pose) in
+                Moving::ALL.into_iter().flat_map(|w| poses_used(&ctx).into_iter().map(move |p| (w, p)))
+            {
+                for solid in solids(arm, what, pose) {
+                    let panel = &rig.panels[0];
+                    let mut least = [f64::INFINITY; 3];
+                    for (p, radius) in solid.points(LOOK_M) {
+                        let gaps = [car.distance(p), over(panel, p).unwrap_or(f64::INFINITY), p.z];
+                        least = core::array::from_fn(|k| least[k].min(gaps[k] - radius));
+                    }
+                    let bounds =
+                        [body_bound(&car, &solid), panel_bound(panel, &solid), solid.lowest(DVec3::Z)];
+                    for k in 0..3 {
+                        assert!(
+                            bounds[k] <= least[k] + 1e-9,
+                            "{k} of {what:?} at {pose:?}: {} {}",
+                            bounds[k],
+                            least[k]
+                        );
+                        near[k] += u32::from(least[k] - bounds[k] < 0.2);
+                    }
+                }
+            }
+            let hollow = crown < 0.0;
+            assert!(near[0] > 10 && (near[1] > 10) != hollow && near[2] > 10, "{crown}: {near:?}");
+        }
+    }
+
     #[test]
     fn poses_that_are_passed_over_change_nothing() {
         let mut rig = rig();

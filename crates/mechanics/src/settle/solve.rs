@@ -1,7 +1,7 @@
-//! Symmetric systems of up to seven unknowns.
-//!
-//! A fit here has four to seven unknowns: a plain Cholesky factor of the scaled normal matrix is shorter than the call of
-//! a library, and runs without allocation in the inner loop.
+//! Symmetric systems of up to seven unknowns: normal equations, scaled to a unit diagonal.
+
+use faer::linalg::solvers::{Llt, Solve};
+use faer::{Mat, Side};
 
 /// Most unknowns.
 pub(super) const MOST: usize = 7;
@@ -30,8 +30,8 @@ impl Square {
         }
     }
 
-    /// The lower factor of the matrix scaled to a unit diagonal, and the scales; `None` when it is as good as singular.
-    fn factor(&self) -> Option<([Column; MOST], Column)> {
+    /// The matrix scaled to a unit diagonal, factored, and the scales; `None` when it is as good as singular.
+    fn factor(&self) -> Option<(Llt<f64>, Column)> {
         let mut scale = [0.0; MOST];
         for (i, s) in scale.iter_mut().enumerate().take(self.n) {
             let d = self.a[i][i];
@@ -40,45 +40,20 @@ impl Square {
             }
             *s = 1.0 / d.sqrt();
         }
-        let mut l = [[0.0; MOST]; MOST];
-        for i in 0..self.n {
-            for k in 0..=i {
-                let mut sum = self.a[i][k] * scale[i] * scale[k];
-                sum -= l[i].iter().zip(&l[k]).take(k).map(|(a, b)| a * b).sum::<f64>();
-                if i == k {
-                    // Of a unit diagonal this much must be left, else two unknowns cannot be told apart.
-                    if sum.is_nan() || sum <= 1e-13 {
-                        return None;
-                    }
-                    l[i][i] = sum.sqrt();
-                } else {
-                    l[i][k] = sum / l[k][k];
-                }
-            }
-        }
-        Some((l, scale))
+        let scaled = Mat::from_fn(self.n, self.n, |i, k| self.a[i][k] * scale[i] * scale[k]);
+        let llt = scaled.llt(Side::Lower).ok()?;
+        // Of a unit diagonal this much must be left, else two unknowns cannot be told apart.
+        let apart = (0..self.n).all(|i| llt.L()[(i, i)].powi(2) > 1e-13);
+        apart.then_some((llt, scale))
     }
 
     /// Solves `A x = b`.
     pub(super) fn solve(&self, b: &Column) -> Option<Column> {
-        let (l, scale) = self.factor()?;
+        let (llt, scale) = self.factor()?;
+        let y = llt.solve(Mat::from_fn(self.n, 1, |i, _| b[i] * scale[i]));
         let mut x = [0.0; MOST];
-        for i in 0..self.n {
-            let mut sum = b[i] * scale[i];
-            for k in 0..i {
-                sum -= l[i][k] * x[k];
-            }
-            x[i] = sum / l[i][i];
-        }
-        for i in (0..self.n).rev() {
-            let mut sum = x[i];
-            for k in i + 1..self.n {
-                sum -= l[k][i] * x[k];
-            }
-            x[i] = sum / l[i][i];
-        }
-        for (x, s) in x.iter_mut().zip(scale) {
-            *x *= s;
+        for (i, x) in x.iter_mut().enumerate().take(self.n) {
+            *x = y[(i, 0)] * scale[i];
         }
         x.iter().all(|v| v.is_finite()).then_some(x)
     }

@@ -118,4 +118,25 @@ mod tests {
         // Uniform noise of width one has a deviation of 0.2887; its second differences are flatter than normal ones, by a tenth.
         assert!((s - 0.2887).abs() < 0.035, "{s}");
     }
+
+    /// A slow half under a quick half: neighbours share little, but for long. `1 + 2 (0.475 + 0.475 0.95 + ...)` = 20, of which the
+    /// sum ends near 18 where chance begins; the guard alone, from neighbours, says 2.8.
+    #[test]
+    fn errors_that_hang_together_for_long_are_seen() {
+        let mut seed = 7_u64;
+        let mut next = || {
+            seed = seed.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+            f64::from((seed >> 33) as u32) / f64::from(u32::MAX >> 1) - 0.5
+        };
+        let mut slow = 0.0;
+        let both: Vec<f64> = (0..20_000)
+            .map(|_| {
+                slow = 0.95 * slow + next();
+                // The slow part's variance is that of `next` over 1 - 0.95²; the quick part is made as large.
+                slow + next() / (1.0 - 0.95_f64 * 0.95).sqrt()
+            })
+            .collect();
+        let f = inflation(&both);
+        assert!((14.0..24.0).contains(&f), "{f}");
+    }
 }

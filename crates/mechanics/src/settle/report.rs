@@ -227,7 +227,7 @@ pub(super) fn kind(a: &Attempt, shared: f64) -> (Damping, f64) {
     // Noise-free samples make every difference significant: a thousandth of the movement is looked past.
     let shows = |one: f64| gain(one) > POINT && one > 1e-6 * a.energy();
     let [s, _, k] = both.p;
-    let share = dry_share(a, s, k);
+    let share = dry_share(a.t.last().copied().unwrap_or(0.0), s, k);
     match (shows(a.viscous.sum_squares) && k > 0.0, shows(dry.sum_squares) && s > 0.0) {
         (false, _) => (Damping::Viscous, 0.0),
         (true, _) if share >= 0.5 => (Damping::Dry, share),
@@ -237,18 +237,17 @@ pub(super) fn kind(a: &Attempt, shared: f64) -> (Damping, f64) {
 }
 
 /// Share of the swing lost by rubbing until the window's end, by `A' = -s A - k`.
-fn dry_share(a: &Attempt, s: f64, k: f64) -> f64 {
-    const STEPS: u32 = 400;
-    let end = a.t.last().copied().unwrap_or(0.0);
-    let (mut rubbed, mut lost) = (0.0, 0.0);
-    for i in 0..STEPS {
-        let height = Both::height(s, k, end * (f64::from(i) + 0.5) / f64::from(STEPS));
-        if height > 0.0 {
-            rubbed += k.max(0.0);
-            lost += s.max(0.0) * height + k.max(0.0);
-        }
+///
+/// `k T / (1 - height(T))`: rubbing takes `k` off in each unit of time, up to the window's end or rest, and all that is lost
+/// is what the envelope fell by.
+fn dry_share(end: f64, s: f64, k: f64) -> f64 {
+    let (s, k) = (s.max(0.0), k.max(0.0));
+    if k <= 0.0 {
+        return 0.0;
     }
-    if lost > 0.0 { rubbed / lost } else { 0.0 }
+    let end = end.min(time_to(0.0, s, k));
+    let lost = 1.0 - Both::height(s, k, end);
+    if lost > 0.0 { (k * end / lost).min(1.0) } else { 0.0 }
 }
 
 /// Scaled time until the envelope is down to a share.
@@ -337,4 +336,29 @@ fn drawn(a: &Attempt, s: f64, k: f64) -> Vec<Drawn> {
         Drawn { t_s: a.start.at_s + t / a.w, fit, level: b + d * t, size: size * Both::height(s, k, t) }
     };
     (0..=POINTS).map(at).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Against the sum over small steps of what either takes.
+    #[test]
+    fn rubbing_and_damper_share_what_is_lost() {
+        for (end, s, k) in
+            [(30.0, 0.05, 0.01), (5.0, 0.2, 0.02), (80.0, 0.02, 0.05), (20.0, 0.0, 0.03), (20.0, 0.1, 0.0)]
+        {
+            let (mut rubbed, mut lost) = (0.0, 0.0);
+            for i in 0..100_000 {
+                let height = Both::height(s, k, end * (f64::from(i) + 0.5) / 1e5);
+                if height > 0.0 {
+                    rubbed += k;
+                    lost += s * height + k;
+                }
+            }
+            let share = dry_share(end, s, k);
+            assert!((share - rubbed / lost).abs() < 1e-4, "{end} {s} {k}: {share} {}", rubbed / lost);
+        }
+        assert!(dry_share(10.0, -0.1, 0.02) > 0.999, "what grows is no damper");
+    }
 }

@@ -5,12 +5,14 @@
 mod chart;
 mod command;
 mod draft;
+mod drawing;
 mod io;
 mod json;
 mod near;
 mod open;
 mod print;
 mod progress;
+mod sheet;
 
 use clap::Parser;
 use command::Command;

@@ -4,3 +4,4 @@
 
 pub mod chart;
 mod text;
+pub mod view;

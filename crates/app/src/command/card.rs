@@ -23,7 +23,7 @@ pub(crate) struct Args {
 
 pub(crate) fn run(args: &Args, io: &mut Io<'_>) -> Result<(), Stop> {
     let opened = open(&args.rig, args.json, io)?;
-    let verdict = verdict_of(&opened.rig, io)?;
+    let verdict = verdict_of(&opened.rig, io.progress)?;
     io.status = match verdict.answer {
         Answer::Go => GO,
         Answer::Hold => HOLD,
@@ -38,8 +38,8 @@ pub(crate) fn run(args: &Args, io: &mut Io<'_>) -> Result<(), Stop> {
         print::card::refuse(&mut io.out, &report)?;
         return Ok(());
     }
-    let envelope = envelope_of(&opened.rig, Vec::new(), 12, io)?;
-    let stretched = stretched(&opened.rig, io)?;
+    let envelope = envelope_of(&opened.rig, Vec::new(), 12, io.progress)?;
+    let stretched = stretched(&opened.rig, io.progress)?;
     let card = print::card::Card::of(&opened.rig, &envelope, &stretched);
     if args.json {
         return json::write(&mut io.out, &json::card::Printed::of(&opened.rig, &card, io.status));

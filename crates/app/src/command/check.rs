@@ -23,7 +23,7 @@ pub(crate) struct Args {
 
 pub(crate) fn run(args: &Args, io: &mut Io<'_>) -> Result<(), Stop> {
     let opened = open(&args.rig, args.json, io)?;
-    let verdict = verdict_of(&opened.rig, io)?;
+    let verdict = verdict_of(&opened.rig, io.progress)?;
     io.status = match verdict.answer {
         Answer::Go => GO,
         Answer::Hold => HOLD,
@@ -40,9 +40,9 @@ pub(crate) fn run(args: &Args, io: &mut Io<'_>) -> Result<(), Stop> {
 }
 
 /// The verdict, with progress on the terminal; a rig that cannot be computed is bad input.
-pub(crate) fn verdict_of(rig: &Rig, io: &Io<'_>) -> Result<Verdict, Stop> {
+pub(crate) fn verdict_of(rig: &Rig, progress: bool) -> Result<Verdict, Stop> {
     let after = "all states seen; trying what is assumed at the ends of its range";
-    let progress = Progress::new(io.progress, "states", after);
+    let progress = Progress::new(progress, "states", after);
     let tick = |done: u64, all: u64| progress.tick(done, all);
     let options = Options { tick: &tick, ..Options::default() };
     verdict::verdict::check(rig, &options).map_err(|fault| cannot(&fault))

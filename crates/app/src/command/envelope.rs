@@ -44,8 +44,8 @@ pub(crate) fn run(args: &Args, io: &mut Io<'_>) -> Result<(), Stop> {
             return Err(Stop::bad("no arm on this rig, so there is no bearing to chart", "leave out --chart"));
         }
     }
-    let envelope = envelope_of(&opened.rig, speeds, usize::from(args.sectors), io)?;
-    let stretched = stretched(&opened.rig, io)?;
+    let envelope = envelope_of(&opened.rig, speeds, usize::from(args.sectors), io.progress)?;
+    let stretched = stretched(&opened.rig, io.progress)?;
     let around = limits::around(&opened.rig, Resolution::fine(), BuildOptions::default()).map_err(|fault| cannot(&fault))?;
     if let (Some(path), Some(chart)) = (&args.chart, chart::around::by_bearing(&opened.rig, &around)) {
         chart::save(path, &chart)?;
@@ -71,16 +71,16 @@ fn speed(text: &str) -> Result<f64, Stop> {
 }
 
 /// All limits, with progress on the terminal.
-pub(crate) fn envelope_of(rig: &Rig, speeds: Vec<f64>, sectors: usize, io: &Io<'_>) -> Result<Envelope, Stop> {
-    let progress = Progress::new(io.progress, "limits", "all limits found");
+pub(crate) fn envelope_of(rig: &Rig, speeds: Vec<f64>, sectors: usize, progress: bool) -> Result<Envelope, Stop> {
+    let progress = Progress::new(progress, "limits", "all limits found");
     let tick = |done: u64, all: u64| progress.tick(done, all);
     let options = limits::Options { speeds, sectors, tick: &tick, ..limits::Options::default() };
     limits::envelope(rig, &options).map_err(|fault| cannot(&fault))
 }
 
 /// How far the plan itself may be stretched.
-pub(crate) fn stretched(rig: &Rig, io: &Io<'_>) -> Result<Vec<Largest>, Stop> {
-    let progress = Progress::new(io.progress, "ways to stretch the plan", "done");
+pub(crate) fn stretched(rig: &Rig, progress: bool) -> Result<Vec<Largest>, Stop> {
+    let progress = Progress::new(progress, "ways to stretch the plan", "done");
     let mut out = Vec::new();
     let mut done = 0;
     for what in Stretch::ALL {

@@ -37,7 +37,7 @@ pub(crate) fn run(args: &Args, io: &mut Io<'_>) -> Result<(), Stop> {
     }
     let check = check_named(&args.check)?;
     let opened = open(&args.rig, args.json, io)?;
-    let verdict = verdict_of(&opened.rig, io)?;
+    let verdict = verdict_of(&opened.rig, io.progress)?;
     let found: Vec<&Finding> = verdict.findings.iter().filter(|f| f.check == check.id).collect();
     let (shown, rest) = select(&opened.rig, check, &found, args)?;
     if args.json {

@@ -28,6 +28,8 @@ commands! {
     Check => check,
     Envelope => envelope,
     Card => card,
+    Draw => draw,
+    Sheet => sheet,
     Explain => explain,
     Advise => advise,
     Respond => respond,

@@ -1,0 +1,22 @@
+//! Drawings of a rig: one file each, and one line each in [`SUBJECTS`].
+
+pub(crate) mod bearings;
+pub(crate) mod desk;
+pub(crate) mod plan;
+
+use crate::io::Stop;
+pub(crate) use desk::{Desk, Shown};
+use draw::view::Medium;
+
+/// What can be drawn of a rig.
+pub(crate) struct Subject {
+    /// As it is asked for.
+    pub(crate) name: &'static str,
+    /// What it shows.
+    pub(crate) says: &'static str,
+    /// Draws it as SVG; none where the rig has nothing of the kind.
+    pub(crate) make: fn(&Desk<'_>, Medium) -> Result<Option<String>, Stop>,
+}
+
+/// All drawings.
+pub(crate) const SUBJECTS: &[Subject] = &[plan::SUBJECT, bearings::SUBJECT];

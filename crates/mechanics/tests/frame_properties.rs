@@ -308,6 +308,14 @@ proptest! {
         let stress = Stress::of_axial(&vec![-800.0; rig.frame.members.len()]);
         let buckles = |f: &Factored<'_>| f.critical(&stress).unwrap().map_or(0.0, |c| c.factor);
         prop_assert!((buckles(&quick) - buckles(&anew)).abs() <= 1e-6 * buckles(&anew)); // it is found by iteration
+        // It stands under less and not under more.
+        let least = buckles(&anew);
+        for f in [&quick, &anew] {
+            for share in [0.25, 0.999, 1.001, 4.0] {
+                let alpha = if least > 0.0 { share * least } else { 1e6 };
+                prop_assert_eq!(f.stands(&stress, alpha).unwrap(), least == 0.0 || share < 1.0);
+            }
+        }
         // One after the other is both at once.
         let again = intact.without(&lost[..1]).unwrap().without(&lost[1..]).unwrap();
         prop_assert!(apart(&movements(&rig.frame, &again.solve(&loads).unwrap(), 0), &movements(&rig.frame, &b, 0)) < ROUNDING);

@@ -244,6 +244,8 @@ fn a_rigid_mast_on_a_spring_tips_at_stiffness_over_height() {
     assert!(critical.shape[top].y.abs() > 0.999 && critical.shape[top].x.abs() < 1e-6);
     // A pull up only holds it.
     assert!(factored.critical(up).unwrap().is_none());
+    let stands = |stress, alpha| factored.stands(stress, alpha).unwrap();
+    assert!(stands(up, 1e3 * c / h) && stands(down, 0.9999 * c / h) && !stands(down, 1.0001 * c / h));
     // The same weight given to the base and carried by the mast.
     let at_base = factored.solve(&[nodal(&[force(base, DVec3::NEG_Z)])]).unwrap();
     let mut stress = at_base.stresses().remove(0);

@@ -3,6 +3,7 @@
 use crate::Fault;
 use crate::actions::Actions;
 use crate::arm_model::ArmModel;
+use crate::check::Held;
 use crate::parts::PartRef;
 use crate::responses::{self, Columns, Layout, Responses};
 use crate::slack;
@@ -64,6 +65,8 @@ pub struct Context<'a> {
     pub failures: Arc<[Failure]>,
     /// What each strap's ratchet takes up, N: gives the stated tensions once all are fitted.
     pub taken_up: Vec<f64>,
+    /// What the limit analysis has been asked so far.
+    pub held: Arc<Held>,
 }
 
 /// Actions of the arm in one state.
@@ -115,7 +118,7 @@ impl<'a> Context<'a> {
         drop(intact);
         let stated = structure.frame.strands.iter().map(|s| s.pretension_n).collect();
         let (structure, layout) = (Arc::new(structure), Arc::new(layout));
-        let mut ctx = Self { rig, structure, layout, columns, actions, arm, failures, taken_up: stated };
+        let mut ctx = Self { rig, structure, layout, columns, actions, arm, failures, taken_up: stated, held: Arc::default() };
         if let Some(Ok(r)) = ctx.failures.first().map(|f| &f.responses) {
             ctx.taken_up = slack::taken_up(&ctx, r);
         }
@@ -126,8 +129,8 @@ impl<'a> Context<'a> {
     /// motion depends on, as friction.
     #[must_use]
     pub fn judged_by<'b>(&self, rig: &'b Rig) -> Context<'b> {
-        let Self { structure, layout, columns, actions, arm, failures, taken_up, .. } = self.clone();
-        Context { rig, structure, layout, columns, actions, arm, failures, taken_up }
+        let Self { structure, layout, columns, actions, arm, failures, taken_up, held, .. } = self.clone();
+        Context { rig, structure, layout, columns, actions, arm, failures, taken_up, held }
     }
 
     /// A mechanism of a failure, if that is why it has no responses.

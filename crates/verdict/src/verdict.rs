@@ -2,7 +2,7 @@
 
 use crate::beyond;
 use crate::check::retention::{self, Task};
-use crate::check::{self, Swept, reserve, second_order};
+use crate::check::{self, Held, Swept, reserve, second_order};
 use crate::context::{Context, Resolution};
 use crate::fault::Fault;
 use crate::finding::{Finding, Outcome};
@@ -13,6 +13,7 @@ use crate::vary::{self, End, Group};
 use rayon::prelude::*;
 use rig::model::Rig;
 use rig::policy::CheckId;
+use std::sync::Arc;
 
 /// The answer.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -112,6 +113,8 @@ pub(crate) struct Run {
     second_order: Vec<StateId>,
     states: u64,
     worst_residual: f64,
+    /// What the limit analysis was asked.
+    held: Arc<Held>,
 }
 
 /// Which states a run looks at.
@@ -125,7 +128,10 @@ pub(crate) enum Look<'a> {
 }
 
 pub(crate) fn run(rig: &Rig, options: &Options<'_>, look: &Look<'_>) -> Result<Run, Fault> {
-    let ctx = Context::new(rig, options.build)?;
+    let mut ctx = Context::new(rig, options.build)?;
+    if let Look::Known(before) | Look::Wide(before) = look {
+        ctx.held = Arc::clone(&before.held);
+    }
     let checks = check::swept(&ctx);
     let swept = match look {
         Look::All => {
@@ -161,11 +167,12 @@ pub(crate) fn run(rig: &Rig, options: &Options<'_>, look: &Look<'_>) -> Result<R
         Look::All | Look::Wide(_) => retention::check(&ctx, None),
     };
     findings.extend(retention.findings);
-    let geometry = match look {
-        Look::All => check::GEOMETRY,
-        Look::Known(_) | Look::Wide(_) => &[],
+    let (inform, geometry) = match look {
+        Look::All => (check::INFORM, check::GEOMETRY),
+        Look::Known(_) | Look::Wide(_) => (&[][..], &[][..]),
     };
-    let once: Vec<Vec<Finding>> = check::ONCE.par_iter().chain(geometry).map(|c| c(&ctx)).collect();
+    let once: Vec<Vec<Finding>> =
+        check::ONCE.par_iter().chain(inform).chain(geometry).map(|c| c(&ctx)).collect();
     findings.extend(once.into_iter().flatten());
     findings.iter_mut().for_each(Finding::answer_yes_or_no);
     let residual = |f: &crate::context::Failure| f.responses.as_ref().map_or(0.0, |r| r.worst_residual);
@@ -176,6 +183,7 @@ pub(crate) fn run(rig: &Rig, options: &Options<'_>, look: &Look<'_>) -> Result<R
         second_order: second_order.worst,
         states: swept.states,
         worst_residual: ctx.failures.iter().map(residual).fold(0.0, f64::max),
+        held: ctx.held,
     })
 }
 
@@ -297,7 +305,7 @@ pub fn nominal_of(rig: &Rig, options: &Options<'_>, check: CheckId) -> Result<Ve
     } else {
         let geometry = matches!(check, CheckId::Clearance | CheckId::Clash | CheckId::StrapLoad);
         let also = if geometry { check::GEOMETRY } else { &[] };
-        findings.extend(check::ONCE.iter().chain(also).flat_map(|c| c(&ctx)).filter(|f| f.check == check));
+        findings.extend(check::ONCE.iter().chain(check::INFORM).chain(also).flat_map(|c| c(&ctx)).filter(|f| f.check == check));
     }
     findings.iter_mut().for_each(Finding::answer_yes_or_no);
     Ok(findings)

@@ -42,20 +42,11 @@ impl Factored<'_> {
     ///
     /// [`SolveError::Frame`] if a force is no number; [`SolveError::Residual`] where the eigenvalues cannot be found.
     pub fn critical(&self, stress: &Stress) -> Result<Option<Critical>, SolveError> {
-        if !stress.is_finite() {
-            return Err(FrameError::BadNumber.into());
-        }
         if self.update.is_some() {
             return self.own()?.critical(stress);
         }
-        let (n, full) = (self.n, self.bodies.count());
-        let (kg, _) = reduce(self.geometric_full(stress), full, self.elimination.as_ref());
-        if !kg.iter().all(|v| v.is_finite()) {
-            return Err(SolveError::Residual { relative: f64::INFINITY });
-        }
-        let scale = self.scaling();
-        let minus = Mat::from_fn(n, n, |i, j| -kg[i * n + j] * scale[i] * scale[j]);
-        let found = match self.by_iteration(&minus).filter(|(mu, _)| self.is_stiff_under(&minus, 1.0 / mu)) {
+        let minus = self.minus_geometric(stress)?;
+        let found = match self.by_iteration(&minus).filter(|(mu, _)| self.is_stiff_at(&minus, (1.0 - PROOF) / mu)) {
             Some(found) => Some(found),
             None => self.by_all(minus)?,
         };
@@ -75,11 +66,37 @@ impl Factored<'_> {
         (mu * NEVER > 1.0).then_some((mu, psi))
     }
 
-    /// Whether `K + alpha Kg` is positive definite a little under `alpha`: then it is so all the way from 0.
-    fn is_stiff_under(&self, minus: &Mat<f64>, alpha: f64) -> bool {
-        let (n, scale, share) = (self.n, self.scaling(), alpha * (1.0 - PROOF));
-        let sum = Mat::from_fn(n, n, |i, j| self.k[i * n + j] * scale[i] * scale[j] - share * minus[(i, j)]);
+    /// Whether `K + alpha Kg` is positive definite: then it is so all the way from 0.
+    fn is_stiff_at(&self, minus: &Mat<f64>, alpha: f64) -> bool {
+        let (n, scale) = (self.n, self.scaling());
+        let sum = Mat::from_fn(n, n, |i, j| self.k[i * n + j] * scale[i] * scale[j] - alpha * minus[(i, j)]);
         sum.llt(Side::Lower).is_ok()
+    }
+
+    /// `-Kg` of the frame as it is solved.
+    fn minus_geometric(&self, stress: &Stress) -> Result<Mat<f64>, SolveError> {
+        if !stress.is_finite() {
+            return Err(FrameError::BadNumber.into());
+        }
+        let (n, full) = (self.n, self.bodies.count());
+        let (kg, _) = reduce(self.geometric_full(stress), full, self.elimination.as_ref());
+        if !kg.iter().all(|v| v.is_finite()) {
+            return Err(SolveError::Residual { relative: f64::INFINITY });
+        }
+        let scale = self.scaling();
+        Ok(Mat::from_fn(n, n, |i, j| -kg[i * n + j] * scale[i] * scale[j]))
+    }
+
+    /// Whether the least factor of a state's forces is over `alpha`, not negative: one Cholesky factor of `K + alpha Kg` says so.
+    ///
+    /// # Errors
+    ///
+    /// As [`Self::critical`].
+    pub fn stands(&self, stress: &Stress, alpha: f64) -> Result<bool, SolveError> {
+        if self.update.is_some() {
+            return self.own()?.stands(stress, alpha);
+        }
+        Ok(self.is_stiff_at(&self.minus_geometric(stress)?, alpha))
     }
 
     /// Largest eigenvalue and vector out of all of them; `None` where it is not positive.

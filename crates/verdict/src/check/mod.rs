@@ -23,6 +23,7 @@ pub mod cups;
 mod drive_torque;
 mod force_check;
 mod frequency;
+mod held;
 mod leg_bolts;
 mod mast_sway;
 mod once;
@@ -38,6 +39,8 @@ mod strap_load;
 mod strap_taut;
 mod tube_stress;
 mod vehicle;
+
+pub use held::Held;
 
 /// Where a swept check's numbers come from in a state.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -242,12 +245,13 @@ pub const ONCE: &[Once] = &[
     vehicle::rollover,
     clearance::height,
     boom_sag::check,
-    balance::check,
-    frequency::check,
     |ctx| power::voltage(ctx.rig),
     |ctx| power::current(ctx.rig),
     |ctx| power::run_time(ctx.rig),
 ];
+
+/// What only informs, so that no assumed value decides by it: not asked again when one is varied.
+pub const INFORM: &[Once] = &[balance::check, frequency::check];
 
 /// Checks of the geometry alone, which no assumed value changes: not asked again when one is varied.
 pub const GEOMETRY: &[Once] = &[clearance::gaps, clash::check, strap_edges::check];

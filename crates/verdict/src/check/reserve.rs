@@ -12,7 +12,6 @@ use mechanics::cup::seal::{Annulus, Core};
 use mechanics::cup::slip::{RING_SHARE, torsion_radius_m};
 use mechanics::frame::model::{Strand, StrandPoint};
 use mechanics::limit::contact::{Friction, Pull, Support};
-use mechanics::limit::program::{Outcome, largest_multiplier};
 use mechanics::wrench::Wrench;
 use quantity::Kind;
 use rayon::prelude::*;
@@ -100,11 +99,7 @@ pub fn check(ctx: &Context<'_>, swept: &Sweep, cup_checks: &[usize]) -> Vec<Find
                 let mut supports = contacts(ctx, cup, true);
                 supports.extend(straps(ctx, strap));
                 let action = total_action(ctx, state).about(DVec3::ZERO, about);
-                match largest_multiplier(&supports, Wrench::ZERO, action, about) {
-                    Ok(Outcome::Multiplier { lambda, .. }) => lambda,
-                    Ok(Outcome::AtLeast(cap)) => cap,
-                    _ => 0.0,
-                }
+                ctx.held.share(&supports, Wrench::ZERO, action, about).0
             })
             .collect();
         let worst = states.iter().zip(&answers).min_by(|a, b| a.1.total_cmp(b.1));

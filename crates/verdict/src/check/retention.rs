@@ -9,8 +9,6 @@ use glam::DVec3;
 use mechanics::STANDARD_GRAVITY;
 use mechanics::arm::Pose;
 use mechanics::frame::Load;
-use mechanics::limit::contact::Support;
-use mechanics::limit::program::{Outcome, largest_multiplier};
 use mechanics::wrench::Wrench;
 use quantity::Kind;
 use rayon::prelude::*;
@@ -46,23 +44,6 @@ fn poses(ctx: &Context<'_>) -> Vec<Pose> {
         }
     }
     out
-}
-
-/// The largest share of the throw that can be held, 0 where not even the weight is.
-fn multiplier(
-    supports: &[Support],
-    fixed: Wrench,
-    variable: Wrench,
-    about: DVec3,
-) -> (f64, Option<&'static str>) {
-    match largest_multiplier(supports, fixed, variable, about) {
-        Ok(Outcome::Multiplier { lambda, .. }) => (lambda, None),
-        Ok(Outcome::AtLeast(cap)) => (cap, None),
-        Ok(Outcome::FixedActionNotHeld { .. }) => (0.0, Some("not even its own weight is held")),
-        Ok(Outcome::NotSolved { .. }) | Err(_) => {
-            (0.0, Some("the limit analysis found no answer, which counts as not held"))
-        }
-    }
 }
 
 /// One question to the limit analysis: which throw, which strap is lost, which pose.
@@ -147,7 +128,7 @@ pub fn check(ctx: &Context<'_>, known: Option<&[Task]>) -> Retention {
             let gravity = if throw.with_gravity { -DVec3::Z * STANDARD_GRAVITY } else { DVec3::ZERO };
             let fixed = weight(ctx, gravity, *pose).about(DVec3::ZERO, about);
             let variable = weight(ctx, throw.direction * throw.acceleration, *pose).about(DVec3::ZERO, about);
-            multiplier(&supports, fixed, variable, about)
+            ctx.held.share(&supports, fixed, variable, about)
         })
         .collect();
     let (mut out, mut deciding) = (Vec::new(), Vec::new());

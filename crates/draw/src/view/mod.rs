@@ -1,5 +1,12 @@
 //! A rig on its car from above, from the side, from the front and across a corner.
 
+pub mod flat;
+mod solid;
+mod words;
+
+#[cfg(test)]
+mod tests;
+
 use glam::DVec3;
 use rig::Rig;
 

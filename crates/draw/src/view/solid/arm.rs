@@ -34,7 +34,7 @@ impl Turned {
         }
     }
 
-    fn on_boom(&self, along: f64) -> DVec3 {
+    pub(crate) fn on_boom(&self, along: f64) -> DVec3 {
         self.pivot + self.boom[0] * along
     }
 
@@ -105,13 +105,40 @@ fn out_of_axis(arm: &Arm, elevation: f64) -> (f64, f64) {
 
 /// The widest that tip and tail reach from the mast's axis over all elevations, m.
 pub(crate) fn sweep(arm: &Arm) -> (f64, f64) {
-    let (low, high) = arm.elevation;
-    // Reach over elevation is a sine: a fine row of elevations misses its top by less than a thousandth of itself.
-    (0..=60)
-        .map(|k| low + (high - low) * f64::from(k) / 60.0)
-        .chain((low <= 0.0 && high >= 0.0).then_some(0.0))
+    all_elevations(arm)
         .map(|e| out_of_axis(arm, e))
         .fold((0.0, 0.0), |(a, b), (c, d)| (f64::max(a, c), f64::max(b, d)))
+}
+
+/// The elevations it may have, both ends among them.
+fn all_elevations(arm: &Arm) -> impl Iterator<Item = f64> {
+    let (low, high) = arm.elevation;
+    // Reach and height over elevation are sines: a fine row misses their tops by less than a thousandth.
+    (0..=60)
+        .map(move |k| low + (high - low) * f64::from(k) / 60.0)
+        .chain((low <= 0.0 && high >= 0.0).then_some(0.0))
+}
+
+/// The highest point of the arm over its elevations.
+pub(crate) fn highest(arm: &Arm, pan: f64) -> DVec3 {
+    let mut points = Vec::new();
+    for elevation in all_elevations(arm) {
+        let turned = Turned::new(arm, Pose { pan, elevation });
+        for s in &arm.sections {
+            let rise = turned.boom[2] * (s.diameter / 2.0);
+            points.extend([s.span.0, s.span.1].map(|along| turned.on_boom(along) + rise));
+        }
+        for brace in &arm.braces {
+            points.push(turned.pivot + turned.boom[2] * brace.height + turned.boom[1] * brace.left);
+        }
+        if arm.payload.mass.value > 0.0 {
+            points.extend(turned.payload(arm).1.points());
+        }
+        if arm.counterweight.mass.value > 0.0 {
+            points.extend(turned.weight(arm).points());
+        }
+    }
+    points.into_iter().max_by(|a, b| a.z.total_cmp(&b.z)).unwrap_or(arm.base + DVec3::Z * arm.pivot_height)
 }
 
 /// Whether it can turn all round.

@@ -244,8 +244,8 @@ impl Car {
             for k in 1..s0.len().min(s1.len()) {
                 let at = |x: f64, (y, z): (f64, f64), side: f64| DVec3::new(x, side * y, z);
                 let (a, b, c, d) = (s0[k - 1], s0[k], s1[k], s1[k - 1]);
-                put([at(*x0, a, 1.0), at(*x0, b, 1.0), at(*x1, c, 1.0), at(*x1, d, 1.0)]);
-                put([at(*x1, d, -1.0), at(*x1, c, -1.0), at(*x0, b, -1.0), at(*x0, a, -1.0)]);
+                put([at(*x1, d, 1.0), at(*x1, c, 1.0), at(*x0, b, 1.0), at(*x0, a, 1.0)]);
+                put([at(*x0, a, -1.0), at(*x0, b, -1.0), at(*x1, c, -1.0), at(*x1, d, -1.0)]);
             }
         }
         // Nose and tail are flat.

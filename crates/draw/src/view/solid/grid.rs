@@ -25,7 +25,7 @@ fn cup(cup: &Cup) -> [(Look, Body); 4] {
     ]
 }
 
-pub(super) fn platform(p: &Platform) -> Body {
+pub(crate) fn platform(p: &Platform) -> Body {
     let across = p.normal.cross(p.along);
     Body::Block {
         centre: p.at - p.normal * (p.size.z / 2.0),

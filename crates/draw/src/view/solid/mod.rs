@@ -1,11 +1,13 @@
 //! The rig, its car and the arm's reach as plain solids in vehicle axes: what every view and every file is drawn from.
 
-mod arm;
+pub(crate) mod arm;
 pub(crate) mod car;
 mod grid;
 mod panel;
 
 use super::{Part, Scene};
+pub(crate) use grid::platform;
+
 use glam::DVec3;
 
 /// What a thing is, for files that sort by layer.
@@ -89,6 +91,7 @@ pub(crate) enum Look {
     Stem,
     Head,
     Tube,
+    Clamp,
     Leg,
     Platform,
     Item,

@@ -1,6 +1,6 @@
 //! Tests of the drawings' inner parts; the finished files are tested from outside.
 
-use super::{Pose, Scene};
+use super::Scene;
 use rig::Rig;
 
 /// An example's rig.
@@ -12,7 +12,5 @@ pub(crate) fn example(name: &str) -> Rig {
 
 /// A scene with nothing but the rig in its parked pose.
 pub(crate) fn scene(rig: &Rig) -> Scene<'_> {
-    let pose =
-        rig.arm.as_ref().map_or_else(Pose::default, |a| Pose { pan: a.parked.0, elevation: a.parked.1 });
-    Scene { rig, pose, lost: None, margins: Vec::new(), arrows: Vec::new(), moved: None, notes: Vec::new() }
+    Scene::new(rig)
 }

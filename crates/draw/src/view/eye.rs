@@ -120,7 +120,7 @@ impl Paper {
                 title: 15.0,
                 pad: 10.0,
                 air: 12.0,
-                tallest: 560.0,
+                tallest: 640.0,
                 is_phone: true,
                 ..page
             },

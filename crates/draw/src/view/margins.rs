@@ -19,6 +19,17 @@ pub(crate) fn share(value: f64) -> f64 {
     }
 }
 
+/// How bad a margin is: the least is the worst.
+pub(crate) fn severity(margin: &Margin) -> (u8, f64) {
+    let word = match margin.word {
+        Word::Fails => 0,
+        Word::Unknown => 1,
+        Word::Close => 2,
+        Word::Holds => 3,
+    };
+    (word, margin.value.filter(|v| v.is_finite()).unwrap_or(0.0))
+}
+
 /// Ink, width and dash of a word. The width and the dash tell it in grey.
 pub(crate) const fn line(word: Word) -> (&'static str, f64, &'static str) {
     match word {
@@ -71,7 +82,7 @@ pub(crate) fn ring(ink: &mut Ink, centre: DVec2, radius: f64, margin: &Margin) -
         number(centre.x),
         number(centre.y),
         number(radius),
-        number(width + 2.0)
+        number(3.0)
     ));
     ink.put(format_args!(
         "<circle cx=\"{}\" cy=\"{}\" r=\"{}\" fill=\"none\" stroke=\"#8a8a8a\" stroke-width=\"0.8\"/>",
@@ -81,6 +92,7 @@ pub(crate) fn ring(ink: &mut Ink, centre: DVec2, radius: f64, margin: &Margin) -
     ));
     let amount = margin.value.map_or(1.0, share);
     if amount > 0.0 {
+        ink.line(&arc(centre, radius, amount), "#ffffff", width + 2.0, "");
         ink.put(format_args!("<g class=\"margin-length\">"));
         ink.line(&arc(centre, radius, amount), colour, width, dash);
         ink.close();
@@ -94,8 +106,10 @@ pub(crate) fn ring(ink: &mut Ink, centre: DVec2, radius: f64, margin: &Margin) -
 pub(crate) fn band(ink: &mut Ink, path: &[DVec2], margin: &Margin) {
     let (colour, width, dash) = line(margin.word);
     let (part, mark) = (along(path, margin.value.map_or(1.0, share)), along(path, 0.5));
-    ink.line(path, "#ffffff", width + 2.0, "");
-    ink.line(path, "#8a8a8a", 0.8, "");
+    if part.len() > 1 {
+        ink.line(&part, "#ffffff", width + 2.0, "");
+    }
+    ink.line(path, "#6a6a6a", 0.8, "");
     if part.len() > 1 {
         ink.put(format_args!("<g class=\"margin-length\">"));
         ink.line(&part, colour, width, dash);

@@ -65,7 +65,9 @@ impl Measure {
 /// Puts equal lengths together, in order.
 fn grouped(mut all: Vec<Measure>, mirrored: bool) -> Vec<Measure> {
     all.retain(|m| m.value.is_finite() && m.value.abs() < 1e5);
-    all.sort_by(|a, b| a.value.abs().total_cmp(&b.value.abs()).then(b.value.total_cmp(&a.value)));
+    // To a micrometre, so that equal lengths keep the file's order.
+    let size = |m: &Measure| (m.value.abs() * 1e6).round();
+    all.sort_by(|a, b| size(a).total_cmp(&size(b)));
     let mut out: Vec<Measure> = Vec::new();
     for m in all {
         let alike = |o: &&mut Measure| {

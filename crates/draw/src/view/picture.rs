@@ -128,7 +128,7 @@ impl Picture<'_> {
     }
 
     /// The body in three shades, its edge, its windows and the wheels on this side.
-    pub(crate) fn car(&self, ink: &mut Ink, opacity: f64) {
+    pub(crate) fn car(&self, ink: &mut Ink) {
         let Some(car) = self.car else { return };
         let eye = self.placing.eye;
         let facets: Vec<Facet> = car.facets().into_iter().filter(|f| eye.depth(f.normal) > 1e-6).collect();
@@ -141,7 +141,7 @@ impl Picture<'_> {
             }
             d
         };
-        ink.put(format_args!("<g class=\"car\" opacity=\"{opacity}\">"));
+        ink.open("car", None);
         let all = of(&|_| true);
         ink.put(format_args!(
             "<path d=\"{all}\" fill=\"#eceeef\" stroke=\"#6f767b\" stroke-width=\"2.6\" stroke-linejoin=\"round\"/>"
@@ -157,6 +157,16 @@ impl Picture<'_> {
                     "<path d=\"{d}\" fill=\"{shade}\" stroke=\"{shade}\" stroke-width=\"0.7\"/>"
                 ));
             }
+        }
+        let mut seams = String::new();
+        for f in facets.iter().filter(|f| f.is_edge) {
+            let [a, .., d] = f.corners.map(|p| self.placing.place(p));
+            seams.push_str(&path(&[a, d], false));
+        }
+        if !seams.is_empty() {
+            ink.put(format_args!(
+                "<path d=\"{seams}\" fill=\"none\" stroke=\"#a9b1b6\" stroke-width=\"0.9\"/>"
+            ));
         }
         for (pane, normal) in car.windows() {
             if eye.depth(normal) > 0.02 {
@@ -274,13 +284,19 @@ impl Picture<'_> {
             }
             let Some(at) = words::place(self.scene, m.part).filter(|p| p.is_finite()) else { continue };
             let radius = match m.part {
-                Part::Cup(i) => rig.cups.get(i).map_or(0.0, |c| c.outer_radius * self.placing.scale) + 6.0,
+                Part::Cup(i) => rig.cups.get(i).map_or(0.0, |c| {
+                    let faces = self.placing.eye.depth(c.normal).abs();
+                    (c.outer_radius * self.placing.scale * faces).max(10.0) + 6.0
+                }),
                 _ => 9.0,
             };
             order.push((self.placing.eye.depth(at), at, radius.clamp(9.0, 200.0), m));
         }
-        // The nearest win where things stand one behind another.
-        order.sort_by(|a, b| b.0.total_cmp(&a.0));
+        // The worst wins where things stand one behind another, then the nearest.
+        order.sort_by(|a, b| {
+            let (p, q) = (margins::severity(a.3), margins::severity(b.3));
+            p.0.cmp(&q.0).then(p.1.total_cmp(&q.1)).then(b.0.total_cmp(&a.0))
+        });
         for (_, at, radius, m) in order {
             let centre = self.placing.place(at);
             if rings.iter().any(|(c, r)| c.distance(centre) < f64::midpoint(*r, radius)) {

@@ -191,7 +191,7 @@ impl Seer<'_> {
         match &s.body {
             Body::Disc { centre, normal, radius } => {
                 let mark = ellipse(&self.eye, *centre, *normal, *radius);
-                self.put(s, vec![mark], *centre, 0.002);
+                self.put(s, vec![mark], *centre, 0.004);
             }
             Body::Rod { a, b, radius } => self.rod(s, (*a, *b, *radius)),
             Body::Block { centre, half } => self.block(s, *centre, *half),

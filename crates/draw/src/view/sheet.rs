@@ -1,8 +1,9 @@
 //! A whole sheet: head, field with the picture, measures, names, scale bar, key, notes.
 
 use super::board::{Board, Rect, Type};
-use super::bounds;
+use super::bounds::{self, Extent};
 use super::eye::{Eye, Paper, Placing};
+use super::fit::{Fit, fit};
 use super::footer;
 use super::ink::{INK, Ink, number};
 use super::measures;
@@ -18,9 +19,6 @@ use super::{Drawing, Medium, Part, Scene, View};
 use super::{forces, seen::Mark, seen::Piece};
 use crate::text::{escaped, lines};
 use glam::{DVec2, DVec3};
-
-/// Round scales for print: so many to one.
-const ROUND: [f64; 6] = [5.0, 10.0, 20.0, 25.0, 50.0, 100.0];
 
 /// The view in words.
 pub(crate) fn view_words(view: View) -> &'static str {
@@ -111,7 +109,7 @@ pub(crate) fn draw(scene: &Scene<'_>, view: View, medium: Medium) -> Drawing {
         (count, kept)
     });
     let longest = if paper.is_phone { 80.0 } else { 110.0 };
-    let mut entries = footer::fitted(footer::entries(scene, view, longest, any_hidden), &paper);
+    let mut entries = footer::fitted(footer::entries(scene, (view, &paper), longest, any_hidden), &paper);
     let mut notes = scene.notes.clone();
     if let Some(m) = &scene.moved {
         notes.insert(0, forces::moved_words(m));
@@ -144,32 +142,19 @@ pub(crate) fn draw(scene: &Scene<'_>, view: View, medium: Medium) -> Drawing {
     }
     let column = aside.as_ref().map_or(0.0, |_| rails::column(&paper));
 
-    // Scale: as large as the field lets, round in print.
-    let (low, high) = bounds::seen(scene, &all, car.as_ref(), eye, (view, &paper));
-    let size = high - low;
     let wide = (paper.width - 2.0 * paper.pad - column).max(10.0);
-    let tall = paper
-        .height
-        .map_or(if view == View::Front { paper.tallest * 0.75 } else { paper.tallest }, |h| {
-            h - head_room - stack_room - foot(&entries, &notes) - said_room - paper.pad
-        })
-        .max(10.0);
-    let most = (DVec2::new(wide, tall) - 2.0 * paper.air).max(DVec2::splat(4.0)) / size;
-    let fits = most.min_element();
-    let (scale, to_one) = match paper.per_mm {
-        Some(per_mm) => {
-            let mut one = ROUND.iter().copied().find(|d| per_mm * 1000.0 / d <= fits);
-            let mut k = 100.0;
-            while one.is_none() && k < 1e9 {
-                one = [2.0, 5.0, 10.0].map(|f| f * k).into_iter().find(|d| per_mm * 1000.0 / d <= fits);
-                k *= 10.0;
-            }
-            let one = one.unwrap_or(1e10);
-            (per_mm * 1000.0 / one, Some(one))
-        }
-        None => (fits.min(900.0), None),
+    let tall = match paper.height {
+        Some(h) => h - head_room - stack_room - foot(&entries, &notes) - said_room - paper.pad,
+        None if view == View::Front => paper.tallest * 0.75,
+        None => paper.tallest,
     };
-    let tall = if paper.height.is_some() { tall } else { (size.y * scale + 2.0 * paper.air).max(120.0) };
+    let tall = tall.max(10.0);
+    let fitted = fit(&paper, view, DVec2::new(wide, tall), |extent| {
+        bounds::seen(scene, &all, car.as_ref(), eye, (view, extent))
+    });
+    let Fit { low, high, scale, to_one, extent } = fitted;
+    // No taller than what is in it.
+    let tall = (((high - low).y * scale + 2.0 * paper.air).max(120.0)).min(tall);
     let field = Rect::new(paper.pad, head_room, paper.pad + wide, head_room + tall);
     let placing =
         Placing { eye, scale, middle: (low + high) / 2.0, at: field.middle(), per_mm: paper.per_mm };
@@ -184,7 +169,8 @@ pub(crate) fn draw(scene: &Scene<'_>, view: View, medium: Medium) -> Drawing {
     }
     let mut said = view_words(view).to_owned();
     if let Some(one) = to_one {
-        said = format!("{said}. Scale 1:{one:.0} on paper");
+        let cut = if extent == Extent::Rig { "; the car is cut off" } else { "" };
+        said = format!("{said}. Scale 1:{one:.0} on paper{cut}");
     }
     board.write(&mut ink, DVec2::new(paper.pad, y), Type::new(paper.body, INK), &said);
 
@@ -193,8 +179,13 @@ pub(crate) fn draw(scene: &Scene<'_>, view: View, medium: Medium) -> Drawing {
     let mut art = Ink::default();
     let dim = if scene.moved.is_some() { " opacity=\"0.5\"" } else { "" };
     show.far_wheels(&mut art);
+    show.car(&mut art);
+    art.put(format_args!("<g class=\"hidden\" opacity=\"0.3\">"));
+    if view == View::Plan {
+        show.far_wheels(&mut art);
+    }
     show.pieces(&mut art, pieces.iter().filter(|p| p.hidden));
-    show.car(&mut art, if any_hidden { 0.82 } else { 1.0 });
+    art.close();
     show.lines(&mut art, (field.left, field.right));
     let is_ground = |p: &&Piece| matches!(p.layer, Layer::Panel | Layer::KeepOut);
     show.pieces(&mut art, pieces.iter().filter(|p| !p.hidden).filter(is_ground));
@@ -260,10 +251,7 @@ pub(crate) fn draw(scene: &Scene<'_>, view: View, medium: Medium) -> Drawing {
     ink.close();
 
     // Under the picture: scale bar, key, notes, what was left out.
-    let foot_top = match paper.height {
-        Some(h) => (h - foot(&entries, &notes) - said_room - paper.pad).max(field.bottom + stack_room),
-        None => field.bottom + stack_room,
-    };
+    let foot_top = field.bottom + stack_room;
     footer::bar((&mut board, &mut ink), (&paper, &placing, view), foot_top);
     let mut y = foot_top + footer::bar_room(&paper) + 8.0;
     footer::key((&mut board, &mut ink), &entries, &paper, y);
@@ -280,7 +268,7 @@ pub(crate) fn draw(scene: &Scene<'_>, view: View, medium: Medium) -> Drawing {
         scene,
         (view, &paper, medium),
         (&ink.out, y),
-        Drawing { svg: String::new(), scale: to_one.unwrap_or(scale), placing },
+        Drawing { svg: String::new(), scale: to_one.unwrap_or(scale), size: (0.0, 0.0), placing },
     )
 }
 
@@ -320,7 +308,7 @@ fn finish(
     (body, used): (&str, f64),
     drawing: Drawing,
 ) -> Drawing {
-    let height = paper.height.unwrap_or_else(|| (used + paper.pad).ceil());
+    let height = paper.height.unwrap_or(f64::INFINITY).min((used + paper.pad).ceil());
     let name = format!("{}: {}", scene.rig.name.trim(), view_words(view));
     let (width_text, height_text) = match (medium, paper.per_mm) {
         (Medium::Print { .. }, Some(k)) => {
@@ -334,5 +322,6 @@ fn finish(
         number(height),
         escaped(&name)
     );
-    Drawing { svg, ..drawing }
+    let per = paper.per_mm.unwrap_or(1.0);
+    Drawing { svg, size: (paper.width / per, height / per), ..drawing }
 }

@@ -75,14 +75,36 @@ impl Seer<'_> {
     /// Whether the car's body stands between a point and the eye.
     fn behind(&self, p: DVec3) -> bool {
         let Some(car) = self.car else { return false };
+        // The ray's way through the room that the body takes.
         let [low, high] = car.room();
-        if !(p.is_finite() && p.abs().max_element() < 1e5) {
+        let (mut from, mut to) = (0.03_f64, f64::INFINITY);
+        for ((p, d), (l, h)) in p
+            .to_array()
+            .into_iter()
+            .zip(self.eye.near.to_array())
+            .zip(low.to_array().into_iter().zip(high.to_array()))
+        {
+            if d.abs() > 1e-9 {
+                let (a, b) = ((l - p) / d, (h - p) / d);
+                from = from.max(a.min(b));
+                to = to.min(a.max(b));
+            } else if p < l || p > h {
+                return false;
+            }
+        }
+        let long = to - from;
+        if !(long > 0.0 && long < 1e5) {
             return false;
         }
-        // Only as far as the body can reach.
-        let far = (high - low).length() + (p - low).length().min(p.distance(high));
-        let steps = 48;
-        (0..steps).any(|k| car.holds(p + self.eye.near * (0.03 + far * f64::from(k) / f64::from(steps))))
+        let steps = (long / 0.08).ceil().min(48.0);
+        let mut k = 0.0;
+        while k <= steps {
+            if car.holds(p + self.eye.near * (from + long * k / steps)) {
+                return true;
+            }
+            k += 1.0;
+        }
+        false
     }
 
     fn put(&mut self, s: &Solid, marks: Vec<Mark>, at: DVec3, lift: f64) {
@@ -134,9 +156,9 @@ impl Seer<'_> {
     fn block(&mut self, s: &Solid, centre: DVec3, half: [DVec3; 3]) {
         let c = corners(centre, half);
         let mut faces: Vec<(f64, Mark)> = Vec::new();
-        for k in 0..3 {
+        for (k, edge) in half.iter().enumerate() {
             for up in [false, true] {
-                let normal = (if up { half[k] } else { -half[k] }).normalize_or_zero();
+                let normal = (if up { *edge } else { -*edge }).normalize_or_zero();
                 if self.eye.depth(normal) < 0.005 {
                     continue;
                 }

@@ -238,3 +238,70 @@ pub(crate) fn pieces(solids: &[Solid], eye: Eye, car: Option<&Car>) -> Vec<Piece
     out.sort_by(|a, b| a.depth.total_cmp(&b.depth));
     out
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::view::View;
+    use crate::view::tests::example;
+
+    fn bar(part: usize, a: DVec3, b: DVec3) -> Solid {
+        Solid {
+            part: Some(Part::Tube(part)),
+            layer: Layer::Tube,
+            look: Look::Tube,
+            body: Body::Rod { a, b, radius: 0.024 },
+        }
+    }
+
+    /// Order in which the pieces of two bars come where they cross.
+    fn first_at_the_crossing(bars: &[Solid], eye: Eye) -> Part {
+        let at = eye.flat(DVec3::new(0.0, 0.0, 0.0));
+        pieces(bars, eye, None)
+            .into_iter()
+            .find(|p| {
+                p.marks.iter().any(|m| match m {
+                    Mark::Fill(c) => {
+                        let middle = c.iter().fold(DVec2::ZERO, |a, p| a + *p) / 4.0;
+                        middle.distance(at) < 0.12
+                    }
+                    _ => false,
+                })
+            })
+            .and_then(|p| p.part)
+            .unwrap()
+    }
+
+    #[test]
+    fn where_bars_cross_the_nearer_is_drawn_later() {
+        // The first lies 50 mm lower where they cross, though it rises to far above the other at one end.
+        let low = bar(0, DVec3::new(-1.0, 0.0, -0.45), DVec3::new(1.0, 0.0, 0.35));
+        let high = bar(1, DVec3::new(0.0, -1.0, 0.0), DVec3::new(0.0, 1.0, 0.0));
+        let bars = [low, high];
+        let above = Eye::new(View::Plan);
+        assert_eq!(first_at_the_crossing(&bars, above), Part::Tube(0));
+        let below = Eye::new(View::Corner { bearing: 0.0, over: -1.5 });
+        assert_eq!(first_at_the_crossing(&bars, below), Part::Tube(1));
+    }
+
+    #[test]
+    fn what_is_behind_the_body_is_known() {
+        let rig = example("estate-arm");
+        let car = Car::new(&rig).unwrap();
+        let behind = |view, p| Seer { eye: Eye::new(view), car: Some(&car), out: Vec::new() }.behind(p);
+        let under_the_roof = DVec3::new(-2.0, 0.0, 1.0);
+        let over_it = DVec3::new(-2.0, 0.0, 1.6);
+        let at_its_right = DVec3::new(-2.0, -1.0, 0.8);
+        assert!(behind(View::Plan, under_the_roof) && !behind(View::Plan, over_it));
+        assert!(behind(View::Side, at_its_right) && !behind(View::Plan, at_its_right));
+        assert!(!behind(View::Corner { bearing: -1.5, over: 0.1 }, at_its_right));
+        // Cups stand on the body, not in it.
+        for cup in &rig.cups {
+            assert!(
+                !behind(View::Plan, cup.at) && !behind(View::Side, cup.at + cup.normal * 0.1),
+                "{}",
+                cup.tag
+            );
+        }
+    }
+}

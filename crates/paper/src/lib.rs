@@ -3,8 +3,11 @@
 //! Knows nothing of rigs: what is said comes in finished, as [`Block`]s; where it stands on which page is worked out here.
 
 pub mod block;
+mod plain;
 
-pub use block::{Align, Banner, Block, Cell, Column, Document, Figure, Format, Run, Signature, Table, Tone, Weight, Wide};
+pub use block::{
+    Align, Banner, Block, Cell, Column, Document, Figure, Format, Run, Signature, Table, Tone, Weight, Wide,
+};
 
 /// Why no file could be made.
 #[derive(Clone, Debug, PartialEq, Eq)]

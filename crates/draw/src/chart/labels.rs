@@ -4,7 +4,7 @@
 ///
 /// Blocks that would overlap are joined and stand around the middle of their wishes (least squares on a line; the
 /// pool-adjacent-violators rule). What does not fit at all runs over the lower end rather than on top of a neighbour.
-pub(super) fn apart(wishes: &[(f64, f64)], low: f64, high: f64) -> Vec<f64> {
+pub(crate) fn apart(wishes: &[(f64, f64)], low: f64, high: f64) -> Vec<f64> {
     let mut order: Vec<usize> = (0..wishes.len()).collect();
     order.sort_by(|a, b| wishes[*a].0.total_cmp(&wishes[*b].0));
     // Each group: its members, its top, its height.

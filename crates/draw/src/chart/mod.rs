@@ -1,7 +1,7 @@
 //! Line charts: axes in both systems, each line's name at its end, told apart by dash and mark so that grey paper does.
 
 mod axis;
-mod labels;
+pub(crate) mod labels;
 mod paint;
 
 pub use axis::{Axis, Scale};

@@ -1,5 +1,26 @@
 //! A rig on its car from above, from the side, from the front and across a corner.
 
+mod board;
+mod bounds;
+mod eye;
+pub mod flat;
+mod footer;
+mod forces;
+mod ink;
+mod margins;
+mod measures;
+mod names;
+mod picture;
+mod rails;
+mod seen;
+mod sheet;
+mod solid;
+mod tags;
+mod words;
+
+#[cfg(test)]
+mod tests;
+
 use glam::DVec3;
 use rig::Rig;
 
@@ -139,13 +160,46 @@ pub struct Drawing {
     pub svg: String,
     /// Model metres to one metre of paper, for print (`20.0` is 1:20); for the rest, drawing units to a metre.
     pub scale: f64,
+    placing: eye::Placing,
 }
 
-/// Draws a scene.
-pub fn draw(scene: &Scene<'_>, _view: View, _medium: Medium) -> Drawing {
-    let svg = format!(
-        "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 100 100\"><title>{}</title></svg>\n",
-        crate::text::escaped(&scene.rig.name)
-    );
-    Drawing { svg, scale: 1.0 }
+impl<'a> Scene<'a> {
+    /// A rig with its arm parked, and nothing shown on it.
+    pub fn new(rig: &'a Rig) -> Self {
+        let pose =
+            rig.arm.as_ref().map_or_else(Pose::default, |a| Pose { pan: a.parked.0, elevation: a.parked.1 });
+        Self {
+            rig,
+            pose,
+            lost: None,
+            margins: Vec::new(),
+            arrows: Vec::new(),
+            moved: None,
+            notes: Vec::new(),
+        }
+    }
+}
+
+impl Drawing {
+    /// Where a point of the model stands, in units of the drawing's `viewBox`, right and down from its upper left corner.
+    pub fn place(&self, p: DVec3) -> (f64, f64) {
+        let at = self.placing.place(p);
+        (at.x, at.y)
+    }
+
+    /// The same in millimetres of paper; none where the drawing is not for print.
+    pub fn place_mm(&self, p: DVec3) -> Option<(f64, f64)> {
+        let at = self.placing.place(p);
+        self.placing.per_mm.map(|k| (at.x / k, at.y / k))
+    }
+
+    /// The model's point under a place of the drawing, as deep into the paper as `through`: the way back from [`Drawing::place`].
+    pub fn find(&self, (x, y): (f64, f64), through: DVec3) -> Option<DVec3> {
+        self.placing.find(glam::DVec2::new(x, y), through)
+    }
+}
+
+/// Draws a scene. No text covers another or leaves the paper; what has no room is left out and said.
+pub fn draw(scene: &Scene<'_>, view: View, medium: Medium) -> Drawing {
+    sheet::draw(scene, view, medium)
 }

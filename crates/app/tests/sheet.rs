@@ -47,7 +47,9 @@ fn a_sheet_of_a_no_go_gives_no_limits() {
 #[test]
 fn the_cautions_are_those_of_the_front_page_in_full() {
     let flat = |t: &str| t.split_whitespace().collect::<Vec<_>>().join(" ");
-    let page = flat(&std::fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join("../../README.md")).unwrap());
+    let page = flat(
+        &std::fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join("../../README.md")).unwrap(),
+    );
     let said = flat(&run_with(&["sheet", "-", "--text"], &plate()).out);
     let (_, cautions) = page.split_once("## Cautions ").unwrap();
     let (cautions, _) = cautions.split_once(" ## ").unwrap();

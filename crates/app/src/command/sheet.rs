@@ -73,8 +73,8 @@ pub(crate) fn run(args: &Args, io: &mut Io<'_>) -> Result<(), Stop> {
     }
     write(&path, &document)?;
     crate::print::diagnostics::warnings(&mut io.out, &opened.reading)?;
-    let word = report.answer.word();
-    hang(&mut io.out, &format!("{} ", paint(style::of_answer(report.answer), &format!("{word}:"))), &report.why)?;
+    writeln!(io.out, "{}", paint(style::of_answer(report.answer), report.answer.word()))?;
+    hang(&mut io.out, "  ", &report.why)?;
     wrote(&path, io)
 }
 

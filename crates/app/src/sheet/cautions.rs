@@ -1,7 +1,7 @@
 //! The cautions in full, how far this looked, and what it does not check.
 
 use super::Sheet;
-use super::table::{head, points, text, under};
+use super::table::{head, text, under};
 use crate::io::Stop;
 use paper::{Banner, Block, Run, Tone};
 
@@ -32,15 +32,10 @@ pub(super) fn part(sheet: &Sheet<'_>) -> Result<Vec<Block>, Stop> {
         under("What was looked at"),
         text(&sheet.report.scope),
     ];
-    let notes: Vec<String> =
-        sheet.report.notes.iter().map(|(id, words)| format!("{}. {words}", id.row().title)).collect();
     out.push(under("What is not checked"));
     out.push(text(format!(
         "{NOT_CHECKED} Nothing that it was not told. Which way each omission errs: the program's page \
          docs/mechanics/11-not-modelled.md."
     )));
-    if let Some(list) = points(notes) {
-        out.extend([under("Notes of the checks: worth knowing, they do not decide"), list]);
-    }
     Ok(out)
 }

@@ -1,7 +1,7 @@
 //! Every check at its worst, failing and not checked first.
 
 use super::Sheet;
-use super::table::{faint, fit, head, number, number_of, share, table, word};
+use super::table::{faint, fit, head, number, number_of, points, share, table, text, under, word};
 use crate::io::Stop;
 use crate::print::report::{Row, Word};
 use paper::{Block, Cell};
@@ -10,34 +10,40 @@ pub(super) fn part(sheet: &Sheet<'_>) -> Result<Vec<Block>, Stop> {
     let mut out = vec![
         head("Checks"),
         faint(
-            "Each check at its worst part in its worst state. Margin = capacity / (required factor x demand): 1.00 is exactly what is \
-             required, under 1.15 is close. Intact: nothing lost. 1 lost: any one cup or strap lost.",
+            "Each check at its worst part in its worst state, with nothing lost or any one cup or strap. Margin = capacity / (factor x \
+             demand): 1.00 is exactly what is required, under 1.15 is close.",
         ),
     ];
+    let plain = |r: &&Row| r.word == Word::Holds && r.margin.is_none();
+    let rows = &sheet.report.rows;
     let columns = vec![
         fit(""),
         number("margin"),
-        share("check", 2.4),
-        number("intact"),
-        number("1 lost"),
+        share("check", 1.7),
         share("worst part and state", 4.0),
-        share("demand", 1.7),
-        share("capacity", 1.7),
+        share("demand", 1.3),
+        share("capacity", 1.3),
         number("factor"),
     ];
-    out.extend(table("", columns, sheet.report.rows.iter().map(row).collect()));
+    out.extend(table("", columns, rows.iter().filter(|r| !plain(r)).map(row).collect()));
+    let holds: Vec<String> = rows.iter().filter(plain).map(yes).collect();
+    if !holds.is_empty() {
+        out.push(text(format!("A yes or no, and yes: {}.", holds.join("; "))));
+    }
+    let notes = sheet.report.notes.iter().filter(|(id, _)| !super::car::CHECKS.contains(id));
+    if let Some(list) = points(notes.map(|(id, words)| format!("{}: {words}.", id.row().title))) {
+        out.extend([under("Worth knowing; it does not decide"), list]);
+    }
     Ok(out)
 }
 
+fn yes(r: &Row) -> String {
+    let title = r.check.row().title.to_lowercase();
+    if r.detail.is_empty() { title } else { format!("{title} ({})", r.detail) }
+}
+
 fn row(r: &Row) -> Vec<Cell> {
-    let id = r.check.row();
-    let numbers = r.word != Word::NotChecked && r.margin.is_some();
-    let cell = |m: Option<f64>| if numbers { number_of(m) } else { Cell::default() };
-    let margin = match (r.word, r.margin) {
-        (Word::NotChecked, _) => Cell::default(),
-        (_, None) => Cell::plain("yes"),
-        (_, m) => number_of(m),
-    };
+    let margin = if r.word == Word::NotChecked { Cell::default() } else { number_of(r.margin) };
     let (demand, capacity, factor) =
         r.asked.as_ref().map_or((String::new(), String::new(), String::new()), |a| {
             (a.demand.clone(), a.capacity.clone(), format!("{}", a.factor))
@@ -45,9 +51,7 @@ fn row(r: &Row) -> Vec<Cell> {
     vec![
         word(r.word),
         margin,
-        Cell::plain(format!("{} ({})", id.title, id.name)),
-        cell(r.intact),
-        cell(r.lost),
+        Cell::plain(r.check.row().title),
         Cell::plain(&r.detail),
         Cell::plain(demand),
         Cell::plain(capacity),

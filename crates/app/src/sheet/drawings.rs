@@ -1,38 +1,38 @@
 //! The rig on its car, to scale, with the least margin on each part; then the worst state.
 
 use super::Sheet;
-use super::table::{faint, head};
+use super::table::{faint, head, text, under};
 use crate::drawing::SUBJECTS;
 use crate::io::Stop;
 use crate::print::report::Word;
 use draw::view::{Margin, Medium, Part, Pose, Scene, View, draw};
-use paper::{Block, Figure, Format};
+use paper::{Block, Figure, room_mm};
 use verdict::{Finding, PartRef};
 
 /// Room that a heading and the line under a drawing take, mm.
 const LINES_MM: f64 = 24.0;
 
 pub(super) fn part(sheet: &Sheet<'_>) -> Result<Vec<Block>, Stop> {
-    let margins = margins(&sheet.verdict.findings);
     let rest = Scene {
         rig: sheet.rig,
         pose: sheet.desk.shown.pose,
         lost: None,
-        margins: margins.clone(),
+        margins: Vec::new(),
         arrows: Vec::new(),
         moved: None,
         notes: Vec::new(),
     };
-    let whole = room(sheet.cover.format);
+    let plan = Scene { margins: margins(&sheet.verdict.findings), ..rest.clone() };
+    let whole = room_mm(sheet.cover.format, true);
     let half = (whole.0, whole.1 / 2.0 - LINES_MM / 2.0);
     let corner = View::Corner { bearing: 35_f64.to_radians(), over: 25_f64.to_radians() };
     let mut out = vec![
         Block::NewPage,
         head("Drawings"),
         faint(
-            "To scale. On each part its least margin over all states; without a number it has none of its own.",
+            "To scale. From above each part has its least margin over all states; without a number it has none of its own.",
         ),
-        figure(&rest, View::Plan, "From above", (whole.0, whole.1 - LINES_MM)),
+        figure(&plan, View::Plan, "From above", (whole.0, whole.1 - LINES_MM)),
         figure(&rest, View::Side, "From the left", half),
         figure(&rest, View::Front, "From ahead", half),
         figure(&rest, corner, "Across a corner, from ahead and the left", half),
@@ -47,7 +47,12 @@ pub(super) fn part(sheet: &Sheet<'_>) -> Result<Vec<Block>, Stop> {
             notes: vec![worst.situation.clone()],
             ..rest.clone()
         };
-        out.push(figure(&scene, View::Plan, &format!("The worst state: {name}; {}", worst.situation), half));
+        let says = format!("The worst state: {name}; {}", worst.situation);
+        out.push(Block::Together(vec![
+            under("The worst state"),
+            text(format!("{name}.")),
+            figure(&scene, View::Plan, &says, half),
+        ]));
     }
     Ok(out)
 }
@@ -55,25 +60,15 @@ pub(super) fn part(sheet: &Sheet<'_>) -> Result<Vec<Block>, Stop> {
 /// A chart by its name, if there is one and the rig has something to show.
 pub(super) fn chart(sheet: &Sheet<'_>, name: &str) -> Result<Option<Block>, Stop> {
     let Some(subject) = SUBJECTS.iter().find(|s| s.name == name) else { return Ok(None) };
-    let (width, height) = room(sheet.cover.format);
+    let (width, height) = room_mm(sheet.cover.format, true);
     let svg = (subject.make)(sheet.desk, Medium::Print { width, height: height / 2.0 - LINES_MM })?;
-    Ok(svg.map(|svg| {
-        Block::Figure(Figure { svg, says: subject.says.to_owned(), caption: format!("{}.", subject.says) })
-    }))
-}
-
-/// Width and height of a page's text, mm.
-fn room(format: Format) -> (f64, f64) {
-    match format {
-        Format::A4 => (174.0, 252.0),
-        Format::Letter => (180.0, 234.0),
-    }
+    Ok(svg.map(|svg| Block::Figure(Figure { svg, says: subject.says.to_owned(), caption: String::new() })))
 }
 
 fn figure(scene: &Scene<'_>, view: View, says: &str, (width, height): (f64, f64)) -> Block {
     let drawing = draw(scene, view, Medium::Print { width, height });
-    let scale = if drawing.scale >= 1.0 { format!(", 1:{:.0}", drawing.scale) } else { String::new() };
-    Block::Figure(Figure { svg: drawing.svg, says: says.to_owned(), caption: format!("{says}{scale}.") })
+    // The drawing says itself what it shows, and its scale.
+    Block::Figure(Figure { svg: drawing.svg, says: says.to_owned(), caption: String::new() })
 }
 
 /// The part of a drawing that a finding is about.

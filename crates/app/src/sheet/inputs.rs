@@ -1,11 +1,11 @@
 //! Every number that went in: stated, from the parts list, or assumed.
 
 use super::Sheet;
-use super::table::{faint, fit, head, points, share, table, text, under};
+use super::table::{faint, fit, halves, head, share, table, under};
 use crate::io::Stop;
 use crate::print::group::names;
 use crate::print::verdict::{assumed_head, moved_words, still_words};
-use paper::{Block, Cell};
+use paper::{Block, Cell, Column, Run};
 use quantity::{Kind, both_kind};
 use rig::{Fact, Origin};
 
@@ -14,12 +14,12 @@ const TAGGED: &[(&str, &str)] = &[
     ("aboard", "In the car"),
     ("panel", "Panels"),
     ("cup", "Cups"),
+    ("material", "Materials"),
     ("tube", "Tubes"),
     ("clamp", "Clamps"),
     ("platform", "Platforms"),
     ("leg", "Legs"),
     ("strap", "Straps"),
-    ("tether", "Tethers"),
     ("item", "Items"),
     ("manoeuvre", "Manoeuvres"),
     ("battery", "Batteries"),
@@ -27,6 +27,8 @@ const TAGGED: &[(&str, &str)] = &[
     ("consumer", "Consumers"),
     ("cable", "Cables"),
 ];
+/// A kind of no more values than this stands among others.
+const FEW: usize = 3;
 
 /// The same value of like parts.
 struct Line {
@@ -37,58 +39,106 @@ struct Line {
 }
 
 pub(super) fn part(sheet: &Sheet<'_>) -> Result<Vec<Block>, Stop> {
+    let lines = lines(sheet);
     let mut out = vec![
         head("What went in"),
         faint(
-            "stated: in the rig file, as measured, weighed or read. catalogue: from the parts list or a ready set of the car's kind. \
-             assumed: typical, not known for this rig; its range was tried. Places and sizes stand in the parts list; what stands there, \
-             among the manoeuvres or the factors is not repeated.",
+            "stated: in the rig file, as measured, weighed or read. catalogue: from the parts list or a ready set for such a car. assumed: \
+             typical, not known for this rig. Places and sizes stand among the parts, manoeuvres and site under what it is checked for.",
         ),
     ];
-    let lines = lines(sheet);
+    out.extend(assumed(sheet, &lines));
+    out.push(under("Stated, and from the catalogue"));
+    let known: Vec<&Line> = lines.iter().filter(|l| !l.fact.is_assumed() && !elsewhere(&l.kind)).collect();
     let mut kinds: Vec<&str> = Vec::new();
-    for l in &lines {
+    for l in &known {
         if !kinds.contains(&l.kind.as_str()) {
             kinds.push(&l.kind);
         }
     }
-    let assumed = lines.iter().filter(|l| l.fact.is_assumed());
-    let rows: Vec<Vec<Cell>> = assumed.map(row_assumed).collect();
-    if !rows.is_empty() {
-        let columns = vec![
-            share("assumed", 2.5),
-            fit("taken as"),
-            fit("from"),
-            fit("to"),
-            share("source", 3.0),
-            share("how to settle it", 3.0),
-        ];
-        out.push(under("Assumed"));
-        out.extend(table("", columns, rows));
-        out.push(text(format!("{}:", assumed_head(sheet.report.answer))));
-        out.extend(points(sheet.report.moved.iter().map(moved_words)));
-        if sheet.report.still > 0 {
-            out.push(text(still_words(sheet.report)));
+    let mut few: Vec<Vec<Cell>> = Vec::new();
+    for kind in kinds {
+        let of: Vec<&&Line> = known.iter().filter(|l| l.kind == kind).collect();
+        if of.len() <= FEW {
+            few.extend(of.iter().map(|l| row(&full_name(l), l)));
+        } else {
+            out.extend(halves(
+                title(kind),
+                columns(),
+                of.iter().map(|l| row(&short_name(sheet, l), l)).collect(),
+            ));
         }
     }
-    out.push(under("Stated, and from the catalogue"));
-    for kind in kinds {
-        let rows: Vec<Vec<Cell>> =
-            lines.iter().filter(|l| l.kind == kind && !l.fact.is_assumed()).map(row).collect();
-        out.extend(table(title(kind), vec![share("", 2.0), share("", 1.5), share("", 2.0), fit("")], rows));
-    }
+    out.extend(halves("Others", columns(), few));
     Ok(out)
+}
+
+fn columns() -> Vec<Column> {
+    vec![share("", 2.0), share("", 1.5), fit("")]
+}
+
+/// What has a table of its own under what it is checked for.
+fn elsewhere(kind: &str) -> bool {
+    matches!(kind, "manoeuvre" | "policy" | "site")
+}
+
+/// What is assumed: with a range that was tried, and without one.
+fn assumed(sheet: &Sheet<'_>, lines: &[Line]) -> Vec<Block> {
+    let mut sources: Vec<String> = Vec::new();
+    let mut source = |f: &Fact| {
+        let at = sources.iter().position(|s| *s == f.source).unwrap_or_else(|| {
+            sources.push(f.source.clone());
+            sources.len() - 1
+        });
+        format!("({})", at + 1)
+    };
+    let (mut ranged, mut fixed) = (Vec::new(), Vec::new());
+    for l in lines.iter().filter(|l| l.fact.is_assumed()) {
+        let f = &l.fact;
+        let [taken, low, high] = [f.value, f.low, f.high].map(|v| value(v, f.kind));
+        if f.low < f.high {
+            ranged.push([full_name(l), taken, low, high, source(f)].map(Cell::plain).to_vec());
+        } else {
+            fixed.push([full_name(l), taken, source(f)].map(Cell::plain).to_vec());
+        }
+    }
+    let mut out = Vec::new();
+    if !ranged.is_empty() {
+        let columns = vec![
+            share("", 2.4),
+            share("taken as", 1.5),
+            share("least", 1.5),
+            share("most", 1.5),
+            fit("source"),
+        ];
+        out.push(under("Assumed, and tried at both ends"));
+        out.extend(table("", columns, ranged));
+        let mut said = vec![Run::bold(format!("{}: ", assumed_head(sheet.report.answer)))];
+        let moved = sheet.report.moved.iter().map(moved_words).collect::<Vec<_>>().join("; ");
+        said.push(Run::plain(if moved.is_empty() { String::new() } else { format!("{moved}. ") }));
+        if sheet.report.still > 0 {
+            said.push(Run::plain(still_words(sheet.report)));
+        }
+        out.push(Block::Text(said));
+    }
+    if !fixed.is_empty() {
+        out.push(under("Taken for granted, as one value"));
+        out.extend(halves("", vec![share("", 2.0), share("", 1.5), fit("source")], fixed));
+    }
+    if !sources.is_empty() {
+        let list: Vec<String> = sources.iter().enumerate().map(|(i, s)| format!("({}) {s}", i + 1)).collect();
+        out.push(faint(format!("Sources: {}.", list.join("; "))));
+    }
+    out
 }
 
 fn title(kind: &str) -> &str {
     match kind {
-        "site" => "Site",
         "vehicle" => "Car",
         "arm" => "Arm",
         "isolator" => "Isolator",
         "payload" => "Payload",
         "camera" => "Camera",
-        "policy" => "Policy",
         "power" => "Power",
         other => TAGGED.iter().find(|(k, _)| *k == other).map_or(other, |(_, t)| t),
     }
@@ -100,7 +150,12 @@ fn split(key: &str) -> (String, String, String) {
     if !TAGGED.iter().any(|(k, _)| *k == kind) {
         return (kind.to_owned(), String::new(), rest.to_owned());
     }
-    let (tag, name) = rest.split_once('.').unwrap_or((rest, ""));
+    // A tag in quotation marks may have full stops in it.
+    let quoted = rest.strip_prefix('"').and_then(|r| r.split_once('"'));
+    let (tag, name) = match quoted {
+        Some((tag, name)) => (tag, name.trim_start_matches('.')),
+        None => rest.split_once('.').unwrap_or((rest, "")),
+    };
     (kind.to_owned(), tag.to_owned(), name.to_owned())
 }
 
@@ -110,10 +165,6 @@ fn lines(sheet: &Sheet<'_>) -> Vec<Line> {
     let mut out: Vec<Line> = Vec::new();
     rig::facts_mut(&mut rig, &mut |f| {
         let (kind, tag, name) = split(&f.key);
-        // These have tables of their own.
-        if matches!(kind.as_str(), "manoeuvre" | "policy" | "site") && !f.is_assumed() {
-            return;
-        }
         let same = |l: &&mut Line| {
             l.kind == kind
                 && l.name == name
@@ -140,38 +191,52 @@ fn value(v: f64, kind: Kind) -> String {
     if kind == Kind::Length && v.is_infinite() { "flat".to_owned() } else { both_kind(v, kind) }
 }
 
-/// `mass`, `cups FL, FR`.
-fn of(l: &Line) -> String {
+fn words(name: &str) -> String {
+    name.replace('_', " ").replace('.', ", ")
+}
+
+/// `mass of cups FL, FR`; `car: wheelbase`.
+fn full_name(l: &Line) -> String {
     let parts: Vec<String> =
         l.tags.iter().filter(|t| !t.is_empty()).map(|t| format!("{} {t}", l.kind)).collect();
-    names(parts.iter().map(String::as_str))
+    if parts.is_empty() {
+        let kind = if l.kind == "vehicle" { "car" } else { l.kind.as_str() };
+        return format!("{kind}: {}", words(&l.name));
+    }
+    format!("{} of {}", words(&l.name), names(parts.iter().map(String::as_str)))
 }
 
-fn name(l: &Line) -> String {
-    l.name.replace('_', " ").replace('.', ", ")
+/// Under its kind's title: `mass` where all of the kind have it, else `mass of FL, FR`.
+fn short_name(sheet: &Sheet<'_>, l: &Line) -> String {
+    let r = sheet.rig;
+    let all = match l.kind.as_str() {
+        "cup" => r.cups.len(),
+        "tube" => r.tubes.len(),
+        "clamp" => r.clamps.len(),
+        "leg" => r.legs.len(),
+        "strap" => r.straps.len(),
+        "panel" => r.panels.len(),
+        _ => 0,
+    };
+    let bare = l.tags.iter().all(String::is_empty);
+    if bare || l.tags.len() == all {
+        words(&l.name)
+    } else {
+        format!("{} of {}", words(&l.name), l.tags.join(", "))
+    }
 }
 
-fn row(l: &Line) -> Vec<Cell> {
+fn row(name: &str, l: &Line) -> Vec<Cell> {
     let mark = match l.fact.origin {
         Origin::Stated => "stated",
         Origin::Part => "catalogue",
         Origin::Assumed => "assumed",
     };
     vec![
-        Cell::plain(name(l)),
+        Cell::plain(name),
         Cell::plain(value(l.fact.value, l.fact.kind)),
-        Cell::plain(of(l)),
-        Cell::plain(mark),
+        Cell { text: vec![Run::faint(mark)] },
     ]
-}
-
-fn row_assumed(l: &Line) -> Vec<Cell> {
-    let f = &l.fact;
-    let of = of(l);
-    let what = if of.is_empty() { format!("{} {}", l.kind, name(l)) } else { format!("{} of {of}", name(l)) };
-    let ends = [f.low, f.high].map(|v| value(v, f.kind));
-    let [low, high] = ends;
-    [what, value(f.value, f.kind), low, high, f.source.clone(), f.settle.clone()].map(Cell::plain).to_vec()
 }
 
 #[cfg(test)]
@@ -189,5 +254,6 @@ mod tests {
         assert_eq!(of("arm.section.root.mass"), "arm||section.root.mass");
         assert_eq!(of("panel.roof"), "panel|roof|");
         assert_eq!(of("odd"), "odd||");
+        assert_eq!(of("material.\"EN AW-6082.T6\".yield"), "material|EN AW-6082.T6|yield");
     }
 }

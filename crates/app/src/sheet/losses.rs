@@ -15,10 +15,10 @@ pub(super) fn part(sheet: &Sheet<'_>) -> Result<Vec<Block>, Stop> {
     let rows = losses.iter().map(|l| row(sheet, l)).collect();
     let columns = vec![
         fit("lost"),
-        number("least margin"),
+        number("least"),
         fit(""),
         share("check", 2.0),
-        fit("part"),
+        share("part", 1.0),
         share("state", 4.0),
     ];
     let mut out = vec![
@@ -49,8 +49,8 @@ fn row(sheet: &Sheet<'_>, l: &Loss) -> Vec<Cell> {
         lost,
         number_of(Some(least.margin)),
         word(Word::of_margin(least.margin)),
-        Cell::plain(format!("{} ({})", check.title, check.name)),
+        Cell::plain(check.title),
         Cell::plain(least.part.name(sheet.rig)),
-        Cell::plain(&l.when),
+        Cell::plain(l.when.strip_suffix(&format!("; {} lost", l.lost.name(sheet.rig))).unwrap_or(&l.when)),
     ]
 }

@@ -77,7 +77,7 @@ pub(crate) fn document(sheet: &Sheet<'_>) -> Result<Document, Stop> {
         mark: cover.mark(),
         date: cover.date.clone().unwrap_or_default(),
         format: cover.format,
-        type_pt: 8.5,
+        type_pt: 7.5,
         running: true,
         blocks,
     })

@@ -1,9 +1,9 @@
 //! Every part: what it is, where it stands, what it weighs, how tight it is.
 
 use super::Sheet;
-use super::table::{faint, fit, head, number, share, table};
+use super::table::{faint, head, number, share, table};
 use crate::io::Stop;
-use paper::{Block, Cell};
+use paper::{Block, Cell, Run};
 use quantity::{Kind, both_kind};
 use rig::Rig;
 use rig::model::{Bolts, ClampKind, StrapKind};
@@ -29,26 +29,23 @@ pub(super) fn part(sheet: &Sheet<'_>) -> Result<Vec<Block>, Stop> {
     for w in all.iter().filter(|w| w.mass_kg > 0.0) {
         let r = row(rig, w);
         let [aft, side, up] = places(rig, &r.at);
-        rows.push(vec![
-            Cell::plain(r.kind),
-            Cell::plain(r.tag),
-            Cell::plain(r.part),
-            Cell::plain(aft),
-            Cell::plain(side),
-            Cell::plain(up),
-            Cell::plain(mass(w.mass_kg)),
-            Cell::plain(r.torque),
-        ]);
+        let part = match (r.part.is_empty(), r.torque.is_empty()) {
+            (_, true) => r.part,
+            (true, false) => r.torque,
+            (false, false) => format!("{}; {}", r.part, r.torque),
+        };
+        let named = vec![Run::plain(format!("{} ", r.kind)), Run::bold(r.tag)];
+        let mut cells = vec![Cell { text: named }];
+        cells.extend([part, aft, side, up, mass(w.mass_kg)].map(Cell::plain));
+        rows.push(cells);
     }
     let columns = vec![
-        fit("kind"),
-        fit("tag"),
-        share("part", 2.2),
-        share("aft", 1.5),
-        share("left (L) or right (R)", 1.7),
-        share("up", 1.5),
+        share("", 1.5),
+        share("part", 3.4),
+        share("aft", 1.8),
+        share("left (L) or right (R)", 1.9),
+        share("up", 1.8),
         number("mass"),
-        share("torque", 1.6),
     ];
     let mut out = vec![
         head("Parts and masses"),
@@ -144,8 +141,10 @@ fn row(rig: &Rig, w: &Weighed) -> Row {
             };
             let tube = |(t, _): (usize, f64)| rig.tubes.get(t).map_or("?", |t| t.tag.as_str());
             let at = rig.tubes.get(c.first.0).map(|t| t.point(c.first.1).to_array());
-            let part = format!("{} ({kind}), {} to {}", c.part, tube(c.first), tube(c.second));
-            row("clamp", &c.tag, part, at.into_iter().collect(), both_kind(c.torque.value, Kind::Moment))
+            let kind = if c.part.contains(kind) { String::new() } else { format!(" ({kind})") };
+            let part = format!("{}{kind}, {} to {}", c.part, tube(c.first), tube(c.second));
+            let torque = format!("torque {}", both_kind(c.torque.value, Kind::Moment));
+            row("clamp", &c.tag, part, at.into_iter().collect(), torque)
         }
         PartRef::Leg(i) => {
             let l = &rig.legs[i];
@@ -252,8 +251,8 @@ fn totals(all: &[Weighed]) -> Option<Block> {
     let whole: f64 = sums.iter().map(|(_, kg)| kg).sum();
     (!each.is_empty()).then(|| {
         Block::Text(vec![
-            paper::Run::bold(format!("In all {}", mass(whole))),
-            paper::Run::plain(format!(": {}.", each.join(", "))),
+            Run::bold(format!("In all {}", mass(whole))),
+            Run::plain(format!(": {}.", each.join(", "))),
         ])
     })
 }

@@ -1,7 +1,7 @@
 //! What the rig is checked for: manoeuvres, and the factors that each check must reach.
 
 use super::Sheet;
-use super::table::{faint, fit, head, number, share, table, under};
+use super::table::{faint, fit, head, number, share, table, text, under};
 use crate::io::Stop;
 use paper::{Block, Cell};
 use quantity::{Kind, System, both_kind, show_kind};
@@ -19,11 +19,11 @@ pub(super) fn part(sheet: &Sheet<'_>) -> Result<Vec<Block>, Stop> {
         fit("speed"),
         number("forward"),
         number("left"),
-        share("up and down", 2.0),
-        share("road and wind", 2.0),
+        share("up and down", 3.0),
+        share("road and wind", 1.3),
     ];
     if arm {
-        columns.push(share("boom", 1.5));
+        columns.push(share("boom", 1.3));
     }
     let rows = sheet.rig.manoeuvres.iter().map(|m| {
         let mut cells = manoeuvre(m, sheet.rig.site.road);
@@ -72,13 +72,15 @@ fn manoeuvre(m: &Manoeuvre, road: char) -> Vec<Cell> {
             if m.bank > 0.0 { "left" } else { "right" }
         ));
     }
-    if road.is_empty() {
-        road.push("level".to_owned());
-    }
     if let Some(rate) = &m.yaw_rate {
         road.push(format!("yaw {}", show_kind(rate.value, Kind::AngularSpeed, System::Metric)));
     }
-    road.push(if m.gust { "gusts".to_owned() } else { "no gusts".to_owned() });
+    if m.gust {
+        road.push("gusts".to_owned());
+    }
+    if road.is_empty() {
+        road.push("level".to_owned());
+    }
     [m.tag.clone(), both_kind(m.speed.value, Kind::Speed), g(&m.forward), g(&m.left), up, road.join(", ")]
         .map(Cell::plain)
         .to_vec()
@@ -111,26 +113,32 @@ fn site(sheet: &Sheet<'_>) -> Option<Block> {
         rows.push(("overhead line", line));
     }
     let words: Vec<String> = rows.iter().map(|(name, value)| format!("{name} {value}")).collect();
-    Some(super::table::text(format!("Site: {}.", words.join("; "))))
+    Some(text(format!("Site: {}.", words.join("; "))))
 }
 
 /// The factors of the checks that apply, and the accelerations that the second line must hold.
 fn factors(sheet: &Sheet<'_>) -> Vec<Block> {
     let policy = &sheet.rig.policy;
     let applies = |id: CheckId| sheet.verdict.findings.iter().any(|f| f.check == id);
-    let rows = CHECKS.iter().filter(|c| applies(c.id)).map(|c| {
+    // Checks of the same factors and source share a row.
+    let mut groups: Vec<([String; 3], Vec<String>)> = Vec::new();
+    for c in CHECKS.iter().filter(|c| applies(c.id)) {
         let f = policy.factors(c.id);
-        let stated = policy.factors.iter().any(|(id, _)| *id == c.id);
-        let source = if stated && f != c.factors {
-            format!("set in the rig file; else {} and {}: {}", c.factors.intact, c.factors.lost, c.source)
-        } else {
+        let source = if f == c.factors {
             c.source.to_owned()
+        } else {
+            format!("set in the rig file; else {} and {}: {}", c.factors.intact, c.factors.lost, c.source)
         };
-        [format!("{} ({})", c.title, c.name), format!("{}", f.intact), format!("{}", f.lost), source]
-            .map(Cell::plain)
-            .to_vec()
+        let key = [format!("{}", f.intact), format!("{}", f.lost), source];
+        match groups.iter_mut().find(|(k, _)| *k == key) {
+            Some((_, titles)) => titles.push(c.title.to_lowercase()),
+            None => groups.push((key, vec![c.title.to_owned()])),
+        }
+    }
+    let rows = groups.into_iter().map(|([intact, lost, source], titles)| {
+        [titles.join("; "), intact, lost, source].map(Cell::plain).to_vec()
     });
-    let columns = vec![share("check", 2.0), number("intact"), number("1 lost"), share("source", 4.0)];
+    let columns = vec![share("check", 3.0), number("intact"), number("1 lost"), share("source", 3.0)];
     let mut out = vec![under("Required factors")];
     out.extend(table("", columns, rows.collect()));
     let r = &policy.retention;
@@ -141,10 +149,18 @@ fn factors(sheet: &Sheet<'_>) -> Vec<Block> {
         ("up, net of gravity", &r.upward),
     ];
     let words: Vec<String> = each.iter().map(|(name, f)| format!("{name} {}", g(f))).collect();
-    out.push(faint(format!("With all vacuum gone the second line must hold: {}.", words.join(", "))));
-    let not: Vec<&str> = CHECKS.iter().filter(|c| !applies(c.id)).map(|c| c.name).collect();
+    let sources: Vec<&str> = each.iter().map(|(_, f)| f.source.as_str()).filter(|s| !s.is_empty()).collect();
+    let mut told: Vec<&str> = Vec::new();
+    for source in sources {
+        if !told.contains(&source) {
+            told.push(source);
+        }
+    }
+    let why = if told.is_empty() { String::new() } else { format!(" ({})", told.join("; ")) };
+    out.push(text(format!("With all vacuum gone the second line must hold: {}{why}.", words.join(", "))));
+    let not: Vec<String> = CHECKS.iter().filter(|c| !applies(c.id)).map(|c| c.title.to_lowercase()).collect();
     if !not.is_empty() {
-        out.push(faint(format!("Checks that find nothing of their kind on this rig: {}.", not.join(", "))));
+        out.push(faint(format!("Checks that find nothing of their kind on this rig: {}.", not.join("; "))));
     }
     out
 }

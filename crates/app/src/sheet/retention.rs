@@ -26,10 +26,10 @@ pub(super) fn part(sheet: &Sheet<'_>) -> Result<Vec<Block>, Stop> {
     out.extend(lines(sheet));
     let rows = found.iter().filter_map(|f| row(f)).collect();
     let columns = vec![
-        fit("thrown"),
-        share("worst situation", 4.0),
-        number("acceleration"),
-        number("force"),
+        fit(""),
+        share("acceleration", 1.2),
+        share("force", 1.2),
+        share("worst: boom, what is lost as well", 3.0),
         number("held"),
         number("factor"),
         number("margin"),
@@ -85,11 +85,13 @@ fn step(f: &Finding, symbol: &str) -> String {
 fn row(f: &Finding) -> Option<Vec<Cell>> {
     f.margin?;
     let held = quantity::show_kind(f.capacity, f.kind, quantity::System::Metric);
+    // The words begin with what the first column says.
+    let worst = f.situation.split_once("; ").map_or("nothing else lost", |(_, rest)| rest);
     Some(vec![
         Cell::plain(&f.place),
-        Cell::plain(&f.situation),
         Cell::plain(step(f, "a")),
         Cell::plain(step(f, "m a")),
+        Cell::plain(worst),
         Cell::plain(held),
         Cell::plain(format!("{}", f.factor)),
         number_of(f.margin),

@@ -1,7 +1,7 @@
 //! Sums of what decides, to be followed with a hand calculator.
 
 use super::Sheet;
-use super::table::{faint, fit, head, share, table, under};
+use super::table::{faint, fit, halves, head, share, under};
 use crate::io::Stop;
 use crate::print::hand::{Line, lines, name, verdict_of};
 use paper::{Block, Cell, Run};
@@ -12,6 +12,8 @@ use verdict::{Finding, Outcome};
 const CLOSEST: usize = 5;
 /// Most sums, however many checks fail.
 const MOST: usize = 10;
+/// A sum of fewer steps only says what came out: the whole of it is no work for a hand.
+const STEPS: usize = 3;
 
 pub(super) fn part(sheet: &Sheet<'_>) -> Result<Vec<Block>, Stop> {
     let chosen = chosen(&sheet.verdict.findings);
@@ -21,13 +23,13 @@ pub(super) fn part(sheet: &Sheet<'_>) -> Result<Vec<Block>, Stop> {
     let mut out = vec![
         head("Sums by hand"),
         faint(format!(
-            "Each check that fails, up to {MOST}, and the {CLOSEST} checks with the least margins, at their worst part and state; the car's \
-             own stand in the part before. The sum of any other: clingfish explain RIG CHECK PART."
+            "Of the checks that a hand can follow the {CLOSEST} with the least margins, and more that fail, up to {MOST} in all; the car's \
+             own and the second line's stand before. Any other: clingfish explain RIG CHECK PART."
         )),
     ];
     for f in chosen {
         let row = f.check.row();
-        out.extend(sum(&format!("{} ({}): {}", row.title, row.name, name(sheet.rig, f)), f));
+        out.push(sum(&format!("{} ({}): {}", row.title, row.name, name(sheet.rig, f)), f, true));
     }
     Ok(out)
 }
@@ -42,15 +44,15 @@ fn chosen(findings: &[Finding]) -> Vec<&Finding> {
     let mut out: Vec<&Finding> = Vec::new();
     for f in findings.iter().filter(|f| f.margin.is_some_and(f64::is_finite) && !elsewhere(f.check)) {
         let wanted = out.len() < CLOSEST || (f.outcome == Outcome::Fails && out.len() < MOST);
-        if wanted && !f.hand.steps.is_empty() && !out.iter().any(|o| o.check == f.check) {
+        if wanted && f.hand.steps.len() >= STEPS && !out.iter().any(|o| o.check == f.check) {
             out.push(f);
         }
     }
     out
 }
 
-/// One sum under its name.
-pub(super) fn sum(title: &str, f: &Finding) -> Vec<Block> {
+/// One sum under its name, with or without the margin that comes of it.
+pub(super) fn sum(title: &str, f: &Finding, margin: bool) -> Block {
     let (mut before, mut steps, mut after): (Vec<Run>, Vec<Vec<Cell>>, Vec<Run>) =
         (Vec::new(), Vec::new(), Vec::new());
     let mut asked: Vec<String> = Vec::new();
@@ -61,6 +63,7 @@ pub(super) fn sum(title: &str, f: &Finding) -> Vec<Block> {
                 steps.push(vec![Cell::bold(symbol), Cell::plain(value), Cell::plain(words)]);
             }
             Line::NotChecked => before.push(Run::bold("NOT CHECKED\n")),
+            Line::Said("demand" | "capacity" | "factor", _) | Line::Margin(..) if !margin => {}
             Line::Said(label @ ("demand" | "capacity" | "factor"), words) => {
                 asked.push(format!("{label} {words}"))
             }
@@ -83,9 +86,9 @@ pub(super) fn sum(title: &str, f: &Finding) -> Vec<Block> {
     }
     let mut inner = vec![under(title)];
     inner.extend(paragraph(before));
-    inner.extend(table("", vec![fit(""), fit(""), share("", 1.0)], steps));
+    inner.extend(halves("", vec![fit(""), share("", 1.2), share("", 2.0)], steps));
     inner.extend(paragraph(after));
-    vec![Block::Together(inner)]
+    Block::Together(inner)
 }
 
 /// A paragraph without the line feed at its end.

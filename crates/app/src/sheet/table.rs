@@ -24,6 +24,23 @@ pub(super) fn table(title: &str, columns: Vec<Column>, rows: Vec<Vec<Cell>>) -> 
     (!rows.is_empty()).then(|| Block::Table(Table { title: title.to_owned(), columns, rows }))
 }
 
+/// A table with its rows in two halves side by side, the left one read first; few rows stay under each other.
+pub(super) fn halves(title: &str, columns: Vec<Column>, rows: Vec<Vec<Cell>>) -> Option<Block> {
+    if rows.len() < 4 {
+        return table(title, columns, rows);
+    }
+    let many = columns.len();
+    let left = rows.len().div_ceil(2);
+    let right = rows.get(left..).unwrap_or_default().to_vec();
+    let empty = vec![Cell::default(); many];
+    let paired = rows.into_iter().take(left).enumerate().map(|(i, mut row)| {
+        row.extend(right.get(i).cloned().unwrap_or_else(|| empty.clone()));
+        row
+    });
+    let both = columns.iter().chain(&columns).cloned().collect();
+    table(title, both, paired.collect())
+}
+
 /// Plain text.
 pub(super) fn text(words: impl Into<String>) -> Block {
     Block::Text(vec![Run::plain(words)])

@@ -1,7 +1,7 @@
 //! Writes the test documents into a folder, to look at: `cargo run -p paper --example specimen -- FOLDER`.
 
 #[path = "../tests/common/specimen.rs"]
-#[allow(dead_code, unreachable_pub, reason = "shared with the tests")]
+#[allow(dead_code, unreachable_pub, clippy::cast_precision_loss, reason = "shared with the tests")]
 mod specimen;
 
 use std::error::Error;

@@ -94,7 +94,7 @@ impl Lay<'_> {
             .into_iter()
             .find(|text| !text.is_empty())
             .unwrap_or_default();
-        let drawing = read(&figure.svg, &self.drawing_faces)
+        let drawing = read(&figure.svg, &self.setter.faces.drawings())
             .map_err(|why| Fault { what: format!("the drawing \"{says}\" cannot be read: {why}") })?;
         let mut caption = figure.caption.trim().to_owned();
         let room = self.high - self.glued_height();

@@ -5,7 +5,7 @@ use std::borrow::Cow;
 use std::sync::Arc;
 
 use krilla::text::Font;
-use parley::fontique::{Blob, Collection, CollectionOptions, GenericFamily, SourceCache};
+use parley::fontique::{Blob, Charmap, Collection, CollectionOptions, GenericFamily, SourceCache};
 use parley::{FontContext, FontFamily, FontFamilyName};
 use usvg::fontdb;
 
@@ -27,6 +27,10 @@ pub(crate) struct Faces {
     pub(crate) context: FontContext,
     /// For the file, with the number by which shaping names them.
     files: Vec<(u64, Font)>,
+    /// For looking up letters.
+    letters: Vec<Charmap<'static>>,
+    /// For drawings.
+    drawings: Arc<fontdb::Database>,
 }
 
 fn data() -> [&'static [u8]; 3] {
@@ -45,18 +49,31 @@ impl Faces {
         let mut context =
             FontContext { collection: Collection::new(options), source_cache: SourceCache::default() };
         let mut files = Vec::new();
+        let mut letters = Vec::new();
         for bytes in data() {
             let blob = Blob::new(Arc::new(bytes));
             let font = Font::new(bytes.into(), 0)
                 .ok_or_else(|| Fault { what: "a face in the program cannot be read".to_owned() })?;
             files.push((blob.id(), font));
             let families = context.collection.register_fonts(blob, None);
+            let faces = families.iter().flat_map(|(_, faces)| faces);
+            letters.extend(faces.filter_map(|face| face.charmap_index().charmap(bytes)));
             if files.len() == data().len() {
                 let ids = families.into_iter().map(|(id, _)| id);
                 context.collection.set_generic_families(GenericFamily::Emoji, ids);
             }
         }
-        Ok(Self { context, files })
+        Ok(Self { context, files, letters, drawings: for_drawings() })
+    }
+
+    /// Whether a face has a letter.
+    pub(crate) fn has(&self, c: char) -> bool {
+        self.letters.iter().any(|letters| letters.map(c).is_some_and(|glyph| glyph != 0))
+    }
+
+    /// The same faces, for drawings.
+    pub(crate) fn drawings(&self) -> Arc<fontdb::Database> {
+        self.drawings.clone()
     }
 
     /// The face that shaping calls `id`.
@@ -67,7 +84,7 @@ impl Faces {
 
 /// The same faces for drawings. Every family that a drawing may name ends at `DejaVu Sans`: names that are not there
 /// (`Helvetica`, `Arial`) are passed over, `sans-serif` and its like mean it.
-pub(crate) fn for_drawings() -> Arc<fontdb::Database> {
+fn for_drawings() -> Arc<fontdb::Database> {
     let mut faces = fontdb::Database::new();
     for bytes in data() {
         faces.load_font_source(fontdb::Source::Binary(Arc::new(bytes)));

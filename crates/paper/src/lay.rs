@@ -1,9 +1,6 @@
 //! Blocks to parts.
 
 use std::rc::Rc;
-use std::sync::Arc;
-
-use usvg::fontdb;
 
 use crate::part::{Frame, Glue, Mark, Part};
 use crate::setting::{Line, Setter};
@@ -13,7 +10,6 @@ use crate::{Align, Block, Fault, Run};
 /// Takes blocks and makes parts of them.
 pub(crate) struct Lay<'a> {
     pub(crate) setter: &'a mut Setter,
-    pub(crate) drawing_faces: Arc<fontdb::Database>,
     pub(crate) tags: Tags,
     pub(crate) parts: Vec<Part>,
     pub(crate) frames: Vec<Frame>,
@@ -27,15 +23,9 @@ pub(crate) struct Lay<'a> {
 }
 
 impl<'a> Lay<'a> {
-    pub(crate) fn new(
-        setter: &'a mut Setter,
-        faces: Arc<fontdb::Database>,
-        em: f32,
-        room: (f32, f32),
-    ) -> Self {
+    pub(crate) fn new(setter: &'a mut Setter, em: f32, room: (f32, f32)) -> Self {
         Self {
             setter,
-            drawing_faces: faces,
             tags: Tags::default(),
             parts: Vec::new(),
             frames: Vec::new(),
@@ -61,7 +51,9 @@ impl<'a> Lay<'a> {
                 Block::NewPage => self.fresh = true,
                 Block::Together(inner) => self.together(inner)?,
             }
+            let outer = matches!(block, Block::NewPage | Block::Together(_));
             if self.fresh
+                && !outer
                 && let Some(first) = self.parts.get_mut(from)
             {
                 first.fresh = true;

@@ -42,8 +42,10 @@ use sheet::{MM, Sheet};
 const TYPE: (f32, f32) = (5.0, 24.0);
 /// The smallest type that a card of one side is set in, pt.
 const SMALLEST_CARD: f32 = 6.0;
+/// Where the size asked for is no number, pt.
+const TYPE_ELSE: f32 = 9.0;
 /// What each step towards one side makes the type smaller by.
-const STEP: f32 = 0.96;
+const STEP: f32 = 0.95;
 
 /// Why no file could be made.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -105,25 +107,38 @@ fn title(text: &str) -> String {
 
 /// Everything on its page.
 fn set(document: &Document, setter: &mut Setter) -> Result<Set, Fault> {
+    let asked = sheet::points(document.type_pt);
+    let size = if asked.is_finite() { asked.clamp(TYPE.0, TYPE.1) } else { TYPE_ELSE };
+    if document.running {
+        return set_at(document, setter, size);
+    }
+    let smallest = SMALLEST_CARD.min(size);
+    let mut best = set_at(document, setter, smallest)?;
+    if best.pages.len() > 1 {
+        let what = format!(
+            "the card has more than one side holds, even in type of {smallest:.0} pt: leave something out or print the sheet"
+        );
+        return Err(Fault { what });
+    }
+    let mut size = size;
+    while size > smallest {
+        let set = set_at(document, setter, size)?;
+        if set.pages.len() == 1 {
+            best = set;
+            break;
+        }
+        size *= STEP;
+    }
+    Ok(best)
+}
+
+/// Everything on its page in a size of type.
+fn set_at(document: &Document, setter: &mut Setter, size: f32) -> Result<Set, Fault> {
     let sheet = Sheet::new(document.format, document.running);
     let room = (sheet.text_wide(), sheet.text_high());
-    let faces = fonts::for_drawings();
-    let asked = document.type_pt as f32;
-    let mut size = if asked.is_finite() { asked.clamp(TYPE.0, TYPE.1) } else { 9.0 };
-    loop {
-        let mut lay = Lay::new(setter, faces.clone(), size, room);
-        lay.blocks(&document.blocks)?;
-        let pages = flow::pages(&lay.parts, room.1);
-        let Lay { parts, frames, tags, .. } = lay;
-        if document.running || pages.len() == 1 {
-            return Ok(Set { sheet, parts, frames, pages, tags });
-        }
-        if size <= SMALLEST_CARD {
-            let what = format!(
-                "the card has more than one side holds, even in type of {size:.0} pt: leave something out or print the sheet"
-            );
-            return Err(Fault { what });
-        }
-        size = (size * STEP).max(SMALLEST_CARD);
-    }
+    let mut lay = Lay::new(setter, size, room);
+    lay.blocks(&document.blocks)?;
+    let pages = flow::pages(&lay.parts, room.1);
+    let Lay { parts, frames, tags, .. } = lay;
+    Ok(Set { sheet, parts, frames, pages, tags })
 }

@@ -48,6 +48,14 @@ pub(crate) fn draw(
         }
         let mut pen = Pen { surface: &mut surface, tags: &mut set.tags, sheet, page: number };
         pen.frames(page, &set.parts, &set.frames);
+        // Tints first: one must not cover the rule of the row above.
+        for (i, y) in &page.parts {
+            set.parts[*i]
+                .marks
+                .iter()
+                .filter(|mark| mark.is_tint())
+                .for_each(|mark| pen.mark(mark, *y, false));
+        }
         if let Some(again) = page.again.and_then(|i| set.parts[i].again.as_ref()) {
             again.marks.iter().for_each(|mark| pen.mark(mark, 0.0, true));
         }
@@ -56,7 +64,7 @@ pub(crate) fn draw(
             if let Some((level, words)) = &part.bookmark {
                 bookmarks.push((*level, words.clone(), number, sheet.top + y));
             }
-            part.marks.iter().for_each(|mark| pen.mark(mark, *y, false));
+            part.marks.iter().filter(|mark| !mark.is_tint()).for_each(|mark| pen.mark(mark, *y, false));
         }
         surface.finish();
         canvas.finish();

@@ -29,6 +29,13 @@ pub(crate) enum Mark {
     Drawing { drawing: Rc<Drawing>, x: f32, y: f32, wide: f32, high: f32, node: usize },
 }
 
+impl Mark {
+    /// Whether it lies under all else.
+    pub(crate) fn is_tint(&self) -> bool {
+        matches!(self, Self::Fill { .. })
+    }
+}
+
 /// What stands again on top of each page that a table runs on to.
 pub(crate) struct Again {
     pub(crate) high: f32,

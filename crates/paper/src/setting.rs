@@ -26,7 +26,7 @@ const FAINT: u8 = 89;
 
 /// Shapes text; one for a file.
 pub(crate) struct Setter {
-    faces: Faces,
+    pub(crate) faces: Faces,
     context: LayoutContext<u8>,
 }
 
@@ -81,6 +81,7 @@ impl Setter {
     pub(crate) fn shape(&mut self, runs: &[Run], size: f32, bold: bool) -> Shaped {
         let mut done = Vec::new();
         for mut words in paragraphs(runs) {
+            words.box_missing(|c| self.faces.has(c));
             let mut shaped = self.layout(&words, size, bold);
             for _ in 0..TRIES {
                 if !box_what_fails(&mut words, &shaped.0, &mut shaped.1) {
@@ -114,9 +115,7 @@ impl Setter {
                 Weight::Faint => builder.push(StyleProperty::Brush(FAINT), part),
             }
         }
-        // English text keeps its order around names in other scripts; a text without a Latin letter has its own.
-        let latin = words.said.contains(|c: char| c.is_ascii_alphabetic());
-        builder.set_base_direction(if latin { BaseDirection::Ltr } else { BaseDirection::Auto });
+        builder.set_base_direction(if words.runs_right() { BaseDirection::Ltr } else { BaseDirection::Auto });
         let layout = builder.build(&shown.text);
         (shown, layout)
     }
@@ -172,29 +171,33 @@ impl Setter {
             let size = run.font_size();
             let mut style = None;
             let mut fresh = true;
+            // Letters joined to one on their right, which comes after them in a run to the left.
+            let mut joined: Option<usize> = None;
             for cluster in run.visual_clusters() {
-                let said = shown.said(cluster.text_range());
+                let mut said = shown.said(cluster.text_range());
                 if cluster.is_ligature_continuation() {
-                    if let Some(glyph) = pieces.last_mut().and_then(|(_, p)| p.glyphs.last_mut()) {
-                        glyph.text_range.start = glyph.text_range.start.min(said.start);
-                        glyph.text_range.end = glyph.text_range.end.max(said.end);
+                    if run.is_rtl() {
+                        joined = Some(joined.unwrap_or(said.end));
+                    } else if let Some(glyph) = pieces.last_mut().and_then(|(_, p)| p.glyphs.last_mut()) {
+                        glyph.text_range.end = said.end;
                     }
                     continue;
                 }
-                if style != Some(cluster.style_index()) {
-                    style = Some(cluster.style_index());
-                    fresh = true;
-                }
+                said.end = joined.take().unwrap_or(said.end);
+                // What runs to the left is read from the right: each letter is a piece, so that all stand in order.
+                fresh |= run.is_rtl() || style != Some(cluster.style_index());
+                style = Some(cluster.style_index());
                 for glyph in cluster.glyphs() {
-                    if fresh {
+                    if fresh && !said.is_empty() {
                         let grey =
                             layout.styles().get(usize::from(cluster.style_index())).map_or(0, |s| s.brush);
                         let piece = Piece { font: font.clone(), size, grey, x, glyphs: Vec::new() };
                         pieces.push((said.start, piece));
                         fresh = false;
                     }
-                    if let Some((from, piece)) = pieces.last_mut() {
-                        *from = (*from).min(said.start);
+                    if !said.is_empty()
+                        && let Some((_, piece)) = pieces.last_mut()
+                    {
                         piece.glyphs.push(KrillaGlyph::new(
                             GlyphId::new(glyph.id),
                             glyph.advance / size,
@@ -225,7 +228,7 @@ fn box_what_fails(words: &mut Words, shown: &Shown, layout: &mut Layout<u8>) -> 
                 let heap = cluster.glyphs().any(|g| g.y.abs() > HEAP * run.font_size());
                 if missing || heap {
                     let spared = if missing { 0 } else { SPARED };
-                    any |= words.to_boxes(shown.said(cluster.text_range()), spared);
+                    any |= words.box_part(shown.said(cluster.text_range()), spared);
                 }
             }
         }

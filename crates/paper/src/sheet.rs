@@ -5,6 +5,17 @@ use crate::Format;
 /// Points in a millimetre.
 pub(crate) const MM: f32 = 72.0 / 25.4;
 
+/// A size as it is drawn: coarser than a number of the text, far finer than any printer.
+#[allow(clippy::cast_possible_truncation, reason = "sizes of paper are far from the ends of f32")]
+pub(crate) fn points(size: f64) -> f32 {
+    size as f32
+}
+
+/// A count in a sum of sizes.
+pub(crate) fn number(count: usize) -> f32 {
+    u16::try_from(count).map_or(f32::from(u16::MAX), f32::from)
+}
+
 /// A sheet and where text stands on it.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Sheet {

@@ -5,6 +5,7 @@ use std::rc::Rc;
 use crate::lay::Lay;
 use crate::part::{Again, Glue, Mark, Part};
 use crate::setting::{Line, Shaped};
+use crate::sheet::{number, points};
 use crate::tags::Kind;
 use crate::{Align, Cell, Run, Table, Wide};
 
@@ -30,8 +31,8 @@ pub(crate) struct Wish {
 /// Widths that fill no more than there is. Columns that fit their text get it; where that leaves too little for the words of
 /// the others, they give way, and where even words do not fit, all do.
 pub(crate) fn widths(wishes: &[Wish], wide: f32) -> Vec<f32> {
-    let least: Vec<f32> =
-        wishes.iter().map(|w| w.word.min(wide / wishes.len().max(1) as f32 * 1.6)).collect();
+    let even = wide / number(wishes.len().max(1));
+    let least: Vec<f32> = wishes.iter().map(|w| w.word.min(even * 1.6)).collect();
     let least_sum: f32 = least.iter().sum();
     if least_sum >= wide {
         return least.iter().map(|w| w * wide / least_sum).collect();
@@ -149,7 +150,7 @@ impl Lay<'_> {
         for (k, head) in heads.iter().enumerate() {
             let share = match table.columns.get(k).map_or(Wide::Share(1.0), |column| column.wide) {
                 Wide::Fit => None,
-                Wide::Share(share) if share.is_finite() && share > 0.0 => Some(share as f32),
+                Wide::Share(share) if share.is_finite() && share > 0.0 => Some(points(share)),
                 Wide::Share(_) => Some(1.0),
             };
             let cells = || std::iter::once(head).chain(rows.iter().filter_map(|row| row.get(k)));
@@ -231,20 +232,21 @@ impl Lay<'_> {
         let count = cells.iter().map(|(lines, _)| lines.len()).max().unwrap_or(0).max(1);
         let step = crate::setting::leading(self.em * SIZE);
         let room = self.high - again.map_or(0.0, |again| again.high);
-        let whole = step * count as f32 + 2.0 * over <= room;
+        let whole = step * number(count) + 2.0 * over <= room;
         let a_part = if whole { count } else { 1 };
         let mut first = 0;
         while first < count {
             let top = if first == 0 { over } else { 0.0 };
             let bottom = if first + a_part >= count { over } else { 0.0 };
-            let mut part = Part::new(top + step * a_part as f32 + bottom, if first == 0 { gap } else { 0.0 });
+            let mut part =
+                Part::new(top + step * number(a_part) + bottom, if first == 0 { gap } else { 0.0 });
             part.again = again.cloned();
             if let Some(grey) = stripe {
                 part.marks.push(Mark::Fill { x: 0.0, y: 0.0, wide: grid.wide, high: part.high, grey });
             }
             for ((lines, node), (x, _, _)) in cells.iter().zip(&grid.columns) {
                 for (k, line) in lines.iter().skip(first).take(a_part).enumerate() {
-                    let y = top + step * k as f32;
+                    let y = top + step * number(k);
                     part.marks.push(Mark::Line { line: line.clone(), x: x + side, y, node: *node });
                 }
             }

@@ -8,6 +8,9 @@ use crate::{Run, Weight};
 /// Stands where a letter cannot be shown.
 const BOX: char = '\u{fffd}';
 
+/// Unseen; keeps a number after a name in Arabic or Hebrew from moving in front of it.
+const FENCE: char = '\u{200e}';
+
 /// One paragraph: text between line feeds.
 #[derive(Clone, Debug, Default)]
 pub(crate) struct Words {
@@ -17,6 +20,8 @@ pub(crate) struct Words {
     pub(crate) weights: Vec<(Range<usize>, Weight)>,
     /// Where in it a letter starts that is shown as a box.
     boxed: BTreeSet<usize>,
+    /// Where in it a run starts after one whose script runs to the left.
+    fences: BTreeSet<usize>,
 }
 
 /// As it is shown, and where each of its bytes stands in what is said.
@@ -32,12 +37,12 @@ pub(crate) struct Shown {
 pub(crate) fn paragraphs(runs: &[Run]) -> Vec<Words> {
     let mut all = vec![Words::default()];
     for run in runs {
+        if let Some(last) = all.last_mut() {
+            last.fence();
+        }
         let mut before = None;
         for c in run.text.chars() {
-            let fresh = match c {
-                '\r' | '\n' | '\u{b}' | '\u{c}' | '\u{85}' | '\u{2028}' | '\u{2029}' => true,
-                _ => false,
-            };
+            let fresh = matches!(c, '\r' | '\n' | '\u{b}' | '\u{c}' | '\u{85}' | '\u{2028}' | '\u{2029}');
             if fresh && !(c == '\n' && before == Some('\r')) {
                 if let Some(last) = all.last_mut() {
                     last.push(' ', run.weight);
@@ -55,11 +60,24 @@ pub(crate) fn paragraphs(runs: &[Run]) -> Vec<Words> {
 fn harmless(c: char) -> char {
     match c {
         '\t' => ' ',
-        '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}' | '\u{feff}' | '\u{fff9}'..='\u{fffb}' => BOX,
-        '\u{fdd0}'..='\u{fdef}' => BOX,
+        '\u{202a}'..='\u{202e}'
+        | '\u{2066}'..='\u{2069}'
+        | '\u{feff}'
+        | '\u{fff9}'..='\u{fffb}'
+        | '\u{fdd0}'..='\u{fdef}' => BOX,
         c if c.is_control() || u32::from(c) & 0xfffe == 0xfffe => BOX,
         c => c,
     }
+}
+
+/// Letters that are not seen, whatever the face.
+fn invisible(c: char) -> bool {
+    matches!(c, '\u{ad}' | '\u{34f}' | '\u{200b}'..='\u{200f}' | '\u{2060}'..='\u{2065}' | '\u{fe00}'..='\u{fe0f}')
+}
+
+/// Letters of scripts that run to the left.
+fn leftward(c: char) -> bool {
+    matches!(c, '\u{590}'..='\u{8ff}' | '\u{fb1d}'..='\u{fdff}' | '\u{fe70}'..='\u{fefe}' | '\u{10800}'..='\u{10fff}' | '\u{1e800}'..='\u{1efff}')
 }
 
 impl Words {
@@ -73,13 +91,26 @@ impl Words {
         }
     }
 
+    /// Keeps what follows out of the direction of what is there, in a text that runs to the right.
+    fn fence(&mut self) {
+        let run = self.said.chars().rev().take(64);
+        if self.runs_right() && run.take_while(|c| !c.is_ascii_alphabetic()).any(leftward) {
+            self.fences.insert(self.said.len());
+        }
+    }
+
+    /// Whether it is English with names in it, which keeps its order whatever scripts they are in.
+    pub(crate) fn runs_right(&self) -> bool {
+        self.said.contains(|c: char| c.is_ascii_alphabetic())
+    }
+
     /// Whether it has a letter that is not a space.
     pub(crate) fn says_something(&self) -> bool {
         !self.said.trim().is_empty()
     }
 
     /// Has the letters in a part of what is said shown as boxes, but for the first few; whether that changes anything.
-    pub(crate) fn to_boxes(&mut self, part: Range<usize>, spared: usize) -> bool {
+    pub(crate) fn box_part(&mut self, part: Range<usize>, spared: usize) -> bool {
         let before = self.boxed.len();
         for (at, c) in self.said.get(part.clone()).unwrap_or_default().char_indices().skip(spared) {
             if c != BOX {
@@ -87,6 +118,15 @@ impl Words {
             }
         }
         self.boxed.len() > before
+    }
+
+    /// Has the letters that no face has shown as boxes.
+    pub(crate) fn box_missing(&mut self, mut has: impl FnMut(char) -> bool) {
+        for (at, c) in self.said.char_indices() {
+            if !c.is_ascii() && !invisible(c) && !has(c) {
+                self.boxed.insert(at);
+            }
+        }
     }
 
     /// Has every letter but plain ones shown as a box: what is left when nothing else helps.
@@ -100,6 +140,10 @@ impl Words {
         let mut text = String::with_capacity(self.said.len());
         let mut places = Vec::with_capacity(self.said.len() + 1);
         for (at, c) in self.said.char_indices() {
+            if self.fences.contains(&at) {
+                text.push(FENCE);
+                places.resize(text.len(), at);
+            }
             text.push(if self.boxed.contains(&at) { BOX } else { c });
             places.resize(text.len(), at);
         }
@@ -135,7 +179,7 @@ mod tests {
     #[test]
     fn a_boxed_letter_is_still_said() {
         let mut words = paragraphs(&[Run::plain("a"), Run::bold("𝄞b")]).remove(0);
-        assert!(words.to_boxes(1..5, 0) && !words.to_boxes(1..5, 0));
+        assert!(words.box_part(1..5, 0) && !words.box_part(1..5, 0));
         let shown = words.shown();
         assert_eq!((shown.text.as_str(), words.said.as_str()), ("a\u{fffd}b", "a𝄞b"));
         assert_eq!((shown.said(1..4), shown.shown(&(1..6))), (1..5, 1..5));

@@ -5,3 +5,5 @@
 pub mod chart;
 mod text;
 pub mod view;
+
+pub use text::width as text_width;

@@ -20,7 +20,7 @@ pub(crate) fn escaped(text: &str) -> String {
 /// About how wide a text is in a sans-serif face, in units of the drawing; rather too wide than too narrow.
 ///
 /// Shares of the type size by the kind of letter, as common sans-serif faces have them (common practice, no source).
-pub(crate) fn width(text: &str, size: f64) -> f64 {
+pub fn width(text: &str, size: f64) -> f64 {
     text.chars()
         .map(|c| match c {
             'i' | 'j' | 'l' | '.' | ',' | ':' | ';' | '|' | '\'' | '!' | '·' => 0.32,

@@ -1,9 +1,9 @@
 //! How much of the model a drawing must show.
 
-use super::eye::{Eye, Paper};
+use super::eye::Eye;
 use super::flat::rim;
 use super::solid::car::Car;
-use super::solid::{Body, Layer, Solid};
+use super::solid::{Body, Layer, Look, Solid};
 use super::{Scene, View};
 use glam::{DVec2, DVec3};
 
@@ -22,13 +22,31 @@ impl Bounds {
     }
 }
 
+/// How much is shown where there is little room.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(crate) enum Extent {
+    /// The car, the rig, and all that the arm reaches.
+    Whole,
+    /// The car and the rig; the sweep is cut.
+    NoSweep,
+    /// The rig; the car is cut.
+    Rig,
+}
+
 /// Whether a solid counts for how far the drawing reaches.
-fn counts(s: &Solid, view: View, paper: &Paper) -> bool {
+fn counts(s: &Solid, view: View, extent: Extent) -> bool {
     let is_reach = s.layer == Layer::Sweep;
-    let is_round = matches!(s.body, Body::Disc { .. });
-    // Seen from its edge a sweep is not drawn; on a phone the rig fills the width, its reach is cut.
-    let cut = is_reach && (paper.is_phone || (is_round && matches!(view, View::Side | View::Front)));
-    !(cut || (paper.is_phone && matches!(s.layer, Layer::Panel | Layer::KeepOut)))
+    let from_its_edge = matches!(view, View::Side | View::Front);
+    // Seen from its edge a sweep is not drawn, seen from above the other elevations are not.
+    let is_sweep = matches!(s.look, Look::TipSweep | Look::TailSweep);
+    if is_reach && is_sweep == from_its_edge {
+        return false;
+    }
+    match extent {
+        Extent::Whole => true,
+        Extent::NoSweep => !is_sweep,
+        Extent::Rig => !(is_reach || matches!(s.layer, Layer::Panel | Layer::KeepOut)),
+    }
 }
 
 /// The room on the paper's plane that must be seen, m: lower left, upper right.
@@ -37,10 +55,13 @@ pub(crate) fn seen(
     all: &[Solid],
     car: Option<&Car>,
     eye: Eye,
-    (view, paper): (View, &Paper),
+    (view, extent): (View, Extent),
 ) -> (DVec2, DVec2) {
+    // Without a rig the car is what there is to see.
+    let extent =
+        if all.iter().any(|s| counts(s, view, Extent::Rig)) { extent } else { extent.min(Extent::NoSweep) };
     let mut out = Bounds { low: DVec2::INFINITY, high: DVec2::NEG_INFINITY };
-    for s in all.iter().filter(|s| counts(s, view, paper)) {
+    for s in all.iter().filter(|s| counts(s, view, extent)) {
         let points = match &s.body {
             Body::Disc { centre, normal, radius } => rim(*centre, *normal, *radius),
             body => body.points(),
@@ -59,15 +80,11 @@ pub(crate) fn seen(
     }
     if let Some(car) = car {
         let [a, b] = car.room();
-        let rig = (out.low + out.high) / 2.0;
+        let middle = f64::midpoint(out.low.x, out.high.x);
         match view {
-            // The car's whole width and the road, but not its length.
-            View::Plan if paper.is_phone && b.y < 1.6 => {
-                out.add(DVec2::new(-b.y, rig.y));
-                out.add(DVec2::new(b.y, rig.y));
-            }
-            View::Plan | View::Corner { .. } if paper.is_phone => {}
-            View::Side if paper.is_phone => out.add(DVec2::new(rig.x, -0.03)),
+            // The rig as large as it can be; from the side the road as well.
+            View::Plan | View::Corner { .. } if extent == Extent::Rig => {}
+            View::Side if extent == Extent::Rig => out.add(DVec2::new(middle, -0.03)),
             _ => {
                 for k in 0..8 {
                     let pick = |bit: usize, low: f64, high: f64| if k >> bit & 1 == 1 { high } else { low };

@@ -87,7 +87,12 @@ pub(crate) fn cross(ink: &mut Ink, at: DVec2, size: f64) {
 }
 
 /// What the key has to explain in a scene.
-pub(crate) fn entries(scene: &Scene<'_>, view: View, longest: f64, any_hidden: bool) -> Vec<Entry> {
+pub(crate) fn entries(
+    scene: &Scene<'_>,
+    (view, paper): (View, &Paper),
+    longest: f64,
+    any_hidden: bool,
+) -> Vec<Entry> {
     let rig = scene.rig;
     let mut out = Vec::new();
     let mut put = |sign, words: &str| out.push(Entry { sign, words: words.to_owned() });
@@ -117,7 +122,7 @@ pub(crate) fn entries(scene: &Scene<'_>, view: View, longest: f64, any_hidden: b
     if !rig.cups.is_empty() {
         put(Sign::Cup, "cup: outer lip, seal, head");
     }
-    if !rig.tubes.is_empty() {
+    if !rig.tubes.is_empty() && !paper.is_phone {
         put(Sign::Tube, "tube");
     }
     for kind in [ClampKind::RightAngle, ClampKind::Swivel, ClampKind::End] {
@@ -132,13 +137,14 @@ pub(crate) fn entries(scene: &Scene<'_>, view: View, longest: f64, any_hidden: b
             put(Sign::Line(look), words);
         }
     }
-    if !rig.panels.is_empty() {
+    if !rig.panels.is_empty() && !paper.is_phone {
         put(Sign::Line(Look::PanelEdge), "measured panel");
     }
     if rig.panels.iter().any(|p| !p.keep_outs.is_empty()) {
         put(Sign::KeepOut, "keep clear");
     }
-    if rig.arm.is_some() {
+    // On a phone what bears its name in the drawing needs no key.
+    if rig.arm.is_some() && !paper.is_phone {
         if matches!(view, View::Plan | View::Corner { .. }) {
             put(Sign::Line(Look::TipSweep), "tip's sweep, widest over its elevations");
             put(Sign::Line(Look::TailSweep), "tail's sweep");
@@ -302,7 +308,11 @@ pub(crate) fn bar(
         board.write(ink, DVec2::new(x + long - 4.0, base), kind, &format!("{} {unit}", plain(amount)));
     }
     ink.close();
-    forward((board, ink), (paper, placing, view), DVec2::new(paper.width * 0.66, y));
+    forward(
+        (board, ink),
+        (paper, placing, view),
+        DVec2::new(paper.width * if paper.is_phone || paper.is_small { 0.7 } else { 0.58 }, y),
+    );
 }
 
 /// An arrow to the car's front with its word.
@@ -327,13 +337,20 @@ fn forward(
             number(at.x),
             number(at.y)
         ));
-        let words = if towards { "forward: towards you" } else { "forward: away from you" };
+        let words = if paper.is_phone {
+            "to you"
+        } else if towards {
+            "forward: towards you"
+        } else {
+            "forward: away from you"
+        };
         board.write(ink, text, kind, words);
     } else {
         let d = DVec2::new(d.x, -d.y).normalize_or(DVec2::X) * 16.0;
         ink.line(&[at - d, at + d * 0.4], INK, 3.0, "");
         ink.head(at + d, d, 13.0, INK);
         let words = match view {
+            _ if paper.is_phone || paper.is_small => "forward",
             View::Plan => "forward (the car's left is at the left)",
             View::Side => "forward (seen from the left)",
             _ => "forward",
@@ -375,8 +392,9 @@ mod tests {
 
     #[test]
     fn bars_are_round() {
-        assert_eq!([1.37, 0.9, 2.0, 5.1, 49.0].map(round_below), [1.0, 0.5, 2.0, 5.0, 20.0]);
+        for (v, bar) in [(1.37, 1.0), (0.9, 0.5), (2.0, 2.0), (5.1, 5.0), (49.0, 20.0), (f64::NAN, 1.0)] {
+            assert!((round_below(v) - bar).abs() < 1e-9, "{v}");
+        }
         assert_eq!([0.5, 2.0, 20.0].map(plain), ["0.5", "2", "20"]);
-        assert_eq!(round_below(f64::NAN), 1.0);
     }
 }

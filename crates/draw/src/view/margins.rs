@@ -19,6 +19,17 @@ pub(crate) fn share(value: f64) -> f64 {
     }
 }
 
+/// How bad a margin is: the least is the worst.
+pub(crate) fn severity(margin: &Margin) -> (u8, f64) {
+    let word = match margin.word {
+        Word::Fails => 0,
+        Word::Unknown => 1,
+        Word::Close => 2,
+        Word::Holds => 3,
+    };
+    (word, margin.value.filter(|v| v.is_finite()).unwrap_or(0.0))
+}
+
 /// Ink, width and dash of a word. The width and the dash tell it in grey.
 pub(crate) const fn line(word: Word) -> (&'static str, f64, &'static str) {
     match word {
@@ -71,7 +82,7 @@ pub(crate) fn ring(ink: &mut Ink, centre: DVec2, radius: f64, margin: &Margin) -
         number(centre.x),
         number(centre.y),
         number(radius),
-        number(width + 2.0)
+        number(3.0)
     ));
     ink.put(format_args!(
         "<circle cx=\"{}\" cy=\"{}\" r=\"{}\" fill=\"none\" stroke=\"#8a8a8a\" stroke-width=\"0.8\"/>",
@@ -81,6 +92,7 @@ pub(crate) fn ring(ink: &mut Ink, centre: DVec2, radius: f64, margin: &Margin) -
     ));
     let amount = margin.value.map_or(1.0, share);
     if amount > 0.0 {
+        ink.line(&arc(centre, radius, amount), "#ffffff", width + 2.0, "");
         ink.put(format_args!("<g class=\"margin-length\">"));
         ink.line(&arc(centre, radius, amount), colour, width, dash);
         ink.close();
@@ -94,8 +106,10 @@ pub(crate) fn ring(ink: &mut Ink, centre: DVec2, radius: f64, margin: &Margin) -
 pub(crate) fn band(ink: &mut Ink, path: &[DVec2], margin: &Margin) {
     let (colour, width, dash) = line(margin.word);
     let (part, mark) = (along(path, margin.value.map_or(1.0, share)), along(path, 0.5));
-    ink.line(path, "#ffffff", width + 2.0, "");
-    ink.line(path, "#8a8a8a", 0.8, "");
+    if part.len() > 1 {
+        ink.line(&part, "#ffffff", width + 2.0, "");
+    }
+    ink.line(path, "#6a6a6a", 0.8, "");
     if part.len() > 1 {
         ink.put(format_args!("<g class=\"margin-length\">"));
         ink.line(&part, colour, width, dash);
@@ -137,8 +151,12 @@ mod tests {
 
     #[test]
     fn half_way_is_one_and_full_is_two() {
-        assert_eq!([0.0, 0.5, 1.0, 1.5, 2.0, 7.0].map(share), [0.0, 0.25, 0.5, 0.75, 1.0, 1.0]);
-        assert_eq!([f64::NAN, -1.0, f64::NEG_INFINITY, f64::INFINITY].map(share), [0.0, 0.0, 0.0, 1.0]);
+        let cases =
+            [(0.0, 0.0), (0.5, 0.25), (1.0, 0.5), (1.5, 0.75), (2.0, 1.0), (7.0, 1.0), (f64::INFINITY, 1.0)];
+        let lost = [f64::NAN, -1.0, f64::NEG_INFINITY].map(|v| (v, 0.0));
+        for (value, part) in cases.into_iter().chain(lost) {
+            assert!((share(value) - part).abs() < 1e-12, "{value}");
+        }
     }
 
     #[test]

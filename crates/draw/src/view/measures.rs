@@ -65,7 +65,9 @@ impl Measure {
 /// Puts equal lengths together, in order.
 fn grouped(mut all: Vec<Measure>, mirrored: bool) -> Vec<Measure> {
     all.retain(|m| m.value.is_finite() && m.value.abs() < 1e5);
-    all.sort_by(|a, b| a.value.abs().total_cmp(&b.value.abs()).then(b.value.total_cmp(&a.value)));
+    // To a micrometre, so that equal lengths keep the file's order.
+    let size = |m: &Measure| (m.value.abs() * 1e6).round();
+    all.sort_by(|a, b| size(a).total_cmp(&size(b)));
     let mut out: Vec<Measure> = Vec::new();
     for m in all {
         let alike = |o: &&mut Measure| {
@@ -160,7 +162,7 @@ pub(crate) fn up(scene: &Scene<'_>) -> Vec<Measure> {
     let rig = scene.rig;
     let mut out = Vec::new();
     let mut put = |kind, tag: &str, rank, at: DVec3| out.push(measure(at.z, kind, tag, rank, at));
-    put("datum (windscreen's top edge)", "", 1, rig.vehicle.datum);
+    put("windscreen's top edge (datum)", "", 1, rig.vehicle.datum);
     let top = super::solid::solids(scene)
         .into_iter()
         .filter(|s| s.layer != super::solid::Layer::Sweep)

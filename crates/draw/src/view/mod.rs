@@ -3,6 +3,7 @@
 mod board;
 mod bounds;
 mod eye;
+mod fit;
 pub mod flat;
 mod footer;
 mod forces;
@@ -144,7 +145,7 @@ pub enum Medium {
     Page,
     /// A phone held upright.
     Phone,
-    /// Paper of this much room, mm; drawn at a round scale.
+    /// Paper of this much room, mm; drawn at a round scale, as wide as the room and no higher than it needs to be.
     Print {
         /// Room across, mm.
         width: f64,
@@ -160,6 +161,8 @@ pub struct Drawing {
     pub svg: String,
     /// Model metres to one metre of paper, for print (`20.0` is 1:20); for the rest, drawing units to a metre.
     pub scale: f64,
+    /// Width and height: mm of paper for print, never more than its room; for the rest, drawing units.
+    pub size: (f64, f64),
     placing: eye::Placing,
 }
 

@@ -7,14 +7,14 @@ use super::solid::arm::{Turned, all_round, sweep};
 use super::solid::{Body, Look, Solid};
 use super::tags::Tag;
 use super::words;
-use super::{Part, Pose, Scene, View, Word};
+use super::{Margin, Part, Pose, Scene, View, Word};
 use crate::text::shortened;
 use glam::{DVec2, DVec3};
 use quantity::{Kind, System, both_kind, show_kind};
 use rig::model::Panel;
 
-/// As far as a name may ever stand from its thing.
-const FAR: f64 = 145.0;
+/// As far as a name may stand from its thing: on a page, on a phone, on a small piece of paper.
+const FAR: (f64, f64, f64) = (145.0, 50.0, 12.0);
 
 pub(crate) struct Namer<'a> {
     pub(crate) scene: &'a Scene<'a>,
@@ -28,6 +28,14 @@ impl Namer<'_> {
         self.placing.place(p)
     }
 
+    fn far(&self) -> f64 {
+        match (self.paper.is_small, self.paper.is_phone) {
+            (true, _) => FAR.2,
+            (_, true) => FAR.1,
+            _ => FAR.0,
+        }
+    }
+
     fn tag(&self, words: &str, at: Vec<DVec2>, rank: u8) -> Tag {
         let widest = if self.paper.is_phone { 130.0 } else { 220.0 };
         Tag {
@@ -35,7 +43,7 @@ impl Namer<'_> {
             at,
             radius: 2.0,
             rank,
-            reach: FAR,
+            reach: self.far(),
             ink: INK,
             may_be_numbered: false,
             short: shortened(words.trim(), self.paper.small, widest),
@@ -132,7 +140,7 @@ impl Namer<'_> {
         let mut tag = self.tag(&shown, at, rank);
         tag.radius = radius;
         if small {
-            tag.reach = if self.paper.is_phone { 10.0 } else { 50.0 };
+            tag.reach = if self.paper.is_phone || self.paper.is_small { 10.0 } else { 50.0 };
         }
         if matches!(part, Part::Strap(_)) {
             tag.ink = RUST;
@@ -141,12 +149,12 @@ impl Namer<'_> {
             tag.ink = GREY;
         }
         tag.short = shortened(format!("{} {name}", words::kind(part)).trim(), self.paper.small, 150.0);
-        tag.may_be_numbered = tag.lines[0].chars().count() > 4;
-        if let Some(m) = margin {
+        tag.may_be_numbered = tag.lines[0].chars().count() > 4 && !self.paper.is_small;
+        if let Some(m) = margin.filter(|_| !is_lost) {
             tag.lines.push(margins::words(m));
             tag.short = format!("{} {}", tag.short, margins::words(m));
             tag.rank = if m.word == Word::Holds { rank.min(4) } else { 1 };
-            tag.reach = FAR;
+            tag.reach = self.far();
             tag.ink = INK;
             tag.may_be_numbered = true;
             if matches!(part, Part::Cup(_)) {
@@ -156,7 +164,7 @@ impl Namer<'_> {
         if is_lost {
             tag.lines[0] = format!("{} lost", tag.lines[0]);
             tag.short.push_str(" lost");
-            (tag.rank, tag.reach, tag.ink) = (0, FAR, INK);
+            (tag.rank, tag.reach, tag.ink) = (0, self.far(), INK);
         }
         Some(tag)
     }
@@ -205,7 +213,7 @@ impl Namer<'_> {
                 let tip = Turned::new(arm, Pose { pan: self.scene.pose.pan, elevation: e }).tip(arm);
                 let mut tag = self.tag(words, vec![self.put(tip)], 6);
                 tag.lines = vec![format!("{words} {}", show_kind(e, Kind::Angle, System::Metric))];
-                tag.short = tag.lines[0].clone();
+                tag.short.clone_from(&tag.lines[0]);
                 tag.ink = PURPLE;
                 tag.reach = 50.0;
                 out.push(tag);
@@ -240,29 +248,25 @@ impl Namer<'_> {
 
     /// Every name of the scene; those of one kind that stand at one place are joined.
     pub(crate) fn all(&self, solids: &[Solid]) -> Vec<Tag> {
-        let mut out: Vec<(Option<&'static str>, Tag)> = Vec::new();
+        let mut out: Vec<Group<'_>> = Vec::new();
         for part in words::parts(self.scene.rig) {
             let Some(tag) = self.part(part) else { continue };
-            let plain = tag.lines.len() == 1 && self.scene.lost != Some(part);
-            let kind = plain.then(|| words::kind(part));
+            let kind = (self.scene.lost != Some(part)).then(|| words::kind(part));
+            let margin = self.scene.margins.iter().find(|m| m.part == part);
             // In a view along a row, one name stands for the row.
-            let same = out.iter_mut().find(|(k, t)| {
-                kind.is_some() && *k == kind && t.at.len() == tag.at.len() && near(&t.at, &tag.at)
+            let same = out.iter_mut().find(|g| {
+                kind.is_some()
+                    && g.kind == kind
+                    && g.margin.is_some() == margin.is_some()
+                    && g.tag.at.len() == tag.at.len()
+                    && near(&g.tag.at, &tag.at)
             });
             match same {
-                Some((_, t)) if t.lines[0].chars().count() < 16 => {
-                    t.lines[0] = format!("{}, {}", t.lines[0], tag.lines[0].trim_start_matches("leg "));
-                    t.short = format!("{}, {}", t.short, tag.lines[0]);
-                }
-                Some((_, t)) => {
-                    if !t.lines[0].ends_with('…') {
-                        t.lines[0].push_str(" …");
-                    }
-                }
-                None => out.push((kind, tag)),
+                Some(group) => group.join(&tag, margin),
+                None => out.push(Group { kind, margin, tag }),
             }
         }
-        let mut out: Vec<Tag> = out.into_iter().map(|t| t.1).collect();
+        let mut out: Vec<Tag> = out.into_iter().map(|g| g.tag).collect();
         self.arm(&mut out, solids);
         self.panels(&mut out);
         if !matches!(self.view, View::Corner { .. }) && self.scene.rig.vehicle.datum.is_finite() {
@@ -271,6 +275,38 @@ impl Namer<'_> {
             out.push(tag);
         }
         out
+    }
+}
+
+/// Things of one kind at one place, under one name.
+struct Group<'a> {
+    kind: Option<&'static str>,
+    /// The worst of them.
+    margin: Option<&'a Margin>,
+    tag: Tag,
+}
+
+impl<'a> Group<'a> {
+    fn join(&mut self, other: &Tag, margin: Option<&'a Margin>) {
+        let t = &mut self.tag;
+        if t.lines[0].chars().count() < 16 {
+            t.lines[0] = format!("{}, {}", t.lines[0], other.lines[0].trim_start_matches("leg "));
+        } else if !t.lines[0].ends_with('…') {
+            t.lines[0].push_str(" …");
+        }
+        let Some((mine, new)) = self.margin.zip(margin) else {
+            if t.short.chars().count() < 40 {
+                t.short = format!("{}, {}", t.short, other.lines[0]);
+            }
+            return;
+        };
+        let (a, b) = (margins::severity(mine), margins::severity(new));
+        let worse = if (b.0, b.1) < (a.0, a.1) { new } else { mine };
+        self.margin = Some(worse);
+        t.lines.truncate(1);
+        t.lines.push(format!("least {}", margins::words(worse)));
+        t.short = format!("{} least {}", t.lines[0], margins::words(worse));
+        t.rank = t.rank.min(other.rank);
     }
 }
 

@@ -12,6 +12,7 @@ use super::solid::{Layer, Look};
 use super::words;
 use super::{Part, Scene, View};
 use glam::{DVec2, DVec3};
+use std::fmt::Write as _;
 
 pub(crate) struct Picture<'a> {
     pub(crate) scene: &'a Scene<'a>,
@@ -82,9 +83,6 @@ impl Picture<'_> {
         let mut s = style(piece.look);
         if self.is_lost(piece.part) {
             s = Style { fill: "none", line: GREY, dash: "4 3", ..s };
-            if matches!(piece.look, Look::Stem | Look::Head) {
-                return;
-            }
             s.width = s.width.min(1.6);
         }
         if piece.look == Look::Clamp {
@@ -110,7 +108,9 @@ impl Picture<'_> {
     /// Pieces in their order, those of one part together.
     pub(crate) fn pieces<'b>(&self, ink: &mut Ink, pieces: impl Iterator<Item = &'b Piece>) {
         let mut open: Option<(Option<Part>, Layer)> = None;
-        for piece in pieces {
+        // A lost cup keeps its outline alone.
+        let is_shown = |p: &&Piece| !(self.is_lost(p.part) && matches!(p.look, Look::Stem | Look::Head));
+        for piece in pieces.filter(is_shown) {
             let this = (piece.part, piece.layer);
             if open != Some(this) {
                 if open.is_some() {
@@ -128,35 +128,48 @@ impl Picture<'_> {
     }
 
     /// The body in three shades, its edge, its windows and the wheels on this side.
-    pub(crate) fn car(&self, ink: &mut Ink, opacity: f64) {
+    pub(crate) fn car(&self, ink: &mut Ink) {
         let Some(car) = self.car else { return };
         let eye = self.placing.eye;
         let facets: Vec<Facet> = car.facets().into_iter().filter(|f| eye.depth(f.normal) > 1e-6).collect();
-        let of = |keep: &dyn Fn(&Facet) -> bool| {
-            let mut d = String::new();
-            for f in facets.iter().filter(|f| keep(f)) {
-                let c = self.put(&f.corners);
-                let at = |p: DVec2| format!("{:.1} {:.1}", p.x, p.y);
-                d.push_str(&format!("M{}L{} {} {}Z", at(c[0]), at(c[1]), at(c[2]), at(c[3])));
+        // Each facet once, and again in the shade of its kind.
+        let mut all = String::new();
+        let mut shades = [("#f4f5f6", String::new()), ("#e9ecee", String::new()), ("#e2e6e8", String::new())];
+        for f in &facets {
+            let kind = if f.normal.z > 0.75 {
+                0
+            } else if f.normal.x.abs() > 0.6 {
+                1
+            } else {
+                2
+            };
+            let start = all.len();
+            for (k, p) in f.corners.iter().enumerate() {
+                let p = self.placing.place(*p);
+                // Writing to a string does not fail.
+                let _ = write!(all, "{}{:.1} {:.1}", if k == 0 { 'M' } else { 'L' }, p.x, p.y);
             }
-            d
-        };
-        ink.put(format_args!("<g class=\"car\" opacity=\"{opacity}\">"));
-        let all = of(&|_| true);
+            all.push('Z');
+            shades[kind].1.push_str(&all[start..]);
+        }
+        ink.open("car", None);
         ink.put(format_args!(
             "<path d=\"{all}\" fill=\"#eceeef\" stroke=\"#6f767b\" stroke-width=\"2.6\" stroke-linejoin=\"round\"/>"
         ));
-        let up = |f: &Facet| f.normal.z > 0.75;
-        let end = |f: &Facet| f.normal.x.abs() > 0.6 && f.normal.z <= 0.75;
-        let shades: [(&str, &dyn Fn(&Facet) -> bool); 3] =
-            [("#f4f5f6", &up), ("#e9ecee", &end), ("#e2e6e8", &|f: &Facet| !up(f) && !end(f))];
-        for (shade, keep) in shades {
-            let d = of(keep);
-            if !d.is_empty() {
-                ink.put(format_args!(
-                    "<path d=\"{d}\" fill=\"{shade}\" stroke=\"{shade}\" stroke-width=\"0.7\"/>"
-                ));
-            }
+        for (shade, d) in shades.iter().filter(|s| !s.1.is_empty()) {
+            ink.put(format_args!(
+                "<path d=\"{d}\" fill=\"{shade}\" stroke=\"{shade}\" stroke-width=\"0.7\"/>"
+            ));
+        }
+        let mut seams = String::new();
+        for f in facets.iter().filter(|f| f.is_edge) {
+            let [a, .., d] = f.corners.map(|p| self.placing.place(p));
+            seams.push_str(&path(&[a, d], false));
+        }
+        if !seams.is_empty() {
+            ink.put(format_args!(
+                "<path d=\"{seams}\" fill=\"none\" stroke=\"#a9b1b6\" stroke-width=\"0.9\"/>"
+            ));
         }
         for (pane, normal) in car.windows() {
             if eye.depth(normal) > 0.02 {
@@ -274,13 +287,19 @@ impl Picture<'_> {
             }
             let Some(at) = words::place(self.scene, m.part).filter(|p| p.is_finite()) else { continue };
             let radius = match m.part {
-                Part::Cup(i) => rig.cups.get(i).map_or(0.0, |c| c.outer_radius * self.placing.scale) + 6.0,
+                Part::Cup(i) => rig.cups.get(i).map_or(0.0, |c| {
+                    let faces = self.placing.eye.depth(c.normal).abs();
+                    (c.outer_radius * self.placing.scale * faces).max(10.0) + 6.0
+                }),
                 _ => 9.0,
             };
             order.push((self.placing.eye.depth(at), at, radius.clamp(9.0, 200.0), m));
         }
-        // The nearest win where things stand one behind another.
-        order.sort_by(|a, b| b.0.total_cmp(&a.0));
+        // The worst wins where things stand one behind another, then the nearest.
+        order.sort_by(|a, b| {
+            let (p, q) = (margins::severity(a.3), margins::severity(b.3));
+            p.0.cmp(&q.0).then(p.1.total_cmp(&q.1)).then(b.0.total_cmp(&a.0))
+        });
         for (_, at, radius, m) in order {
             let centre = self.placing.place(at);
             if rings.iter().any(|(c, r)| c.distance(centre) < f64::midpoint(*r, radius)) {

@@ -55,13 +55,17 @@ fn tick_lines(count: Count, m: &Measure, paper: &Paper, wide: f64) -> Vec<(Strin
         let [metric, us] = m.lengths();
         let way = way(count, m);
         out.push((metric, body));
-        out.push((format!("{us}{}", if way == " forward" { way } else { "" }), small));
+        let us = format!("{us}{}", if way == " forward" { way } else { "" });
+        out.extend(lines(&us, paper.small, wide).into_iter().map(|l| (l, small)));
         if count == Count::Up {
             out.extend(lines(&m.words(), paper.small, wide).into_iter().take(2).map(|l| (l, small)));
         }
     } else {
-        out.push((format!("{}{}", m.length(), way(count, m)), body));
-        let words = lines(&m.words(), paper.small, wide);
+        let first = format!("{}{}", m.length(), way(count, m));
+        let fits = body.width(&first) <= wide;
+        out.push((if fits { first } else { m.length() }, body));
+        let said = if fits { m.words() } else { format!("{}: {}", way(count, m).trim(), m.words()) };
+        let words = lines(&said, paper.small, wide);
         let long = words.len() > 2;
         out.extend(words.into_iter().take(2).map(|l| (l, small)));
         if long && let Some(last) = out.last_mut() {
@@ -78,11 +82,11 @@ fn tick_lines(count: Count, m: &Measure, paper: &Paper, wide: f64) -> Vec<(Strin
 /// How wide the column of an upright rail is.
 pub(crate) fn column(paper: &Paper) -> f64 {
     if paper.is_phone {
-        104.0
+        114.0
     } else if paper.per_mm.is_some() {
-        (paper.width * 0.24).min(170.0)
+        (paper.width * 0.27).min(205.0)
     } else {
-        210.0
+        236.0
     }
 }
 
@@ -168,6 +172,8 @@ pub(crate) fn stacked(
     if all.is_empty() {
         return 0;
     }
+    // Words stand on all lines.
+    let mut words_ink = Ink::default();
     ink.open("measures", None);
     let mut left_out = 0;
     let top = field.bottom + 6.0;
@@ -187,7 +193,7 @@ pub(crate) fn stacked(
         let other = if m.both_sides { 2.0 * origin - x } else { origin };
         let (a, b) = (x.min(other).max(field.left), x.max(other).min(field.right));
         let length = format!("{}{}", m.length(), way(count, m));
-        let kind = Type::new(paper.small, INK).bold();
+        let kind = Type::new(paper.small, INK).bold().halo();
         let wide = kind.width(&length);
         let base = line_y + paper.small * 0.36;
         // After the line, before it, or under it: wherever the paper has room.
@@ -195,7 +201,12 @@ pub(crate) fn stacked(
             let half = wide / 2.0;
             let middle = f64::midpoint(a, b)
                 .clamp(paper.pad + half, (paper.width - paper.pad - half).max(paper.pad + half));
-            board.write(ink, DVec2::new(middle, line_y + 3.0 + paper.small), kind.at(Anchor::Middle), &length)
+            board.write(
+                &mut words_ink,
+                DVec2::new(middle, line_y + 3.0 + paper.small),
+                kind.at(Anchor::Middle),
+                &length,
+            )
         } else {
             let room = paper.width - paper.pad - (b + 8.0);
             let left_room = a - 8.0 - paper.pad;
@@ -209,12 +220,22 @@ pub(crate) fn stacked(
             start.is_some_and(|start| {
                 let rest =
                     if start > b { paper.width - paper.pad - start - wide } else { a - 8.0 - start - wide };
-                let words = if rest > 60.0 {
-                    shortened(&format!(": {}", m.words()), paper.small * BOLD, rest)
-                } else {
+                let said = m.words();
+                let words = format!(": {said}");
+                let plain = Type::new(paper.small, INK).halo().at(Anchor::End);
+                if kind.width(&words) <= rest {
+                    return board.write_two(&mut words_ink, DVec2::new(start, base), kind, (&length, &words));
+                }
+                // No room behind the length for what it is taken to: before the line, or shortened.
+                let before = start > b
+                    && plain.width(&said) <= left_room
+                    && board.write(&mut words_ink, DVec2::new(a - 8.0, base), plain, &said);
+                let words = if before || rest < 60.0 {
                     String::new()
+                } else {
+                    shortened(&words, paper.small * BOLD, rest)
                 };
-                board.write_two(ink, DVec2::new(start, base), kind, (&length, &words))
+                board.write_two(&mut words_ink, DVec2::new(start, base), kind, (&length, &words))
             })
         };
         if !written {
@@ -236,6 +257,7 @@ pub(crate) fn stacked(
             ink.head(DVec2::new(*at, line_y), DVec2::new(*way, 0.0), 6.0, INK);
         }
     }
+    ink.out.push_str(&words_ink.out);
     ink.close();
     left_out
 }
@@ -249,6 +271,6 @@ mod tests {
         let m = |value, rank| Measure { value, names: Vec::new(), rank, both_sides: false, at: Vec::new() };
         let (kept, out) = needful(vec![m(0.1, 3), m(0.2, 0), m(0.3, 1), m(0.4, 3)], 3);
         assert_eq!((kept.iter().map(|m| m.value).collect::<Vec<_>>(), out), (vec![0.1, 0.2, 0.3], 1));
-        assert_eq!(needful(kept, 1).0[0].value, 0.2);
+        assert_eq!(needful(kept, 1).0[0].rank, 0);
     }
 }

@@ -1,11 +1,12 @@
 //! A whole sheet: head, field with the picture, measures, names, scale bar, key, notes.
 
 use super::board::{Board, Rect, Type};
-use super::bounds;
+use super::bounds::{self, Extent};
 use super::eye::{Eye, Paper, Placing};
+use super::fit::{Fit, fit};
 use super::footer;
 use super::ink::{INK, Ink, number};
-use super::measures;
+use super::measures::{self, Measure};
 use super::names::Namer;
 use super::picture::{self, Picture};
 use super::rails::{self, Count};
@@ -18,9 +19,6 @@ use super::{Drawing, Medium, Part, Scene, View};
 use super::{forces, seen::Mark, seen::Piece};
 use crate::text::{escaped, lines};
 use glam::{DVec2, DVec3};
-
-/// Round scales for print: so many to one.
-const ROUND: [f64; 6] = [5.0, 10.0, 20.0, 25.0, 50.0, 100.0];
 
 /// The view in words.
 pub(crate) fn view_words(view: View) -> &'static str {
@@ -97,6 +95,15 @@ pub(crate) fn draw(scene: &Scene<'_>, view: View, medium: Medium) -> Drawing {
         View::Corner { .. } => (None, None),
     };
     let mut left = Left { measures: 0, lines: 0 };
+    // On a small piece of paper the picture comes first.
+    let is_small = paper.is_small;
+    let (aside, under) = if is_small {
+        let of = |m: &Option<(Count, Vec<Measure>)>| m.as_ref().map_or(0, |m| m.1.len());
+        left.measures += of(&aside) + of(&under);
+        (None, None)
+    } else {
+        (aside, under)
+    };
     let most = if paper.is_phone {
         4
     } else if view == View::Side {
@@ -111,7 +118,7 @@ pub(crate) fn draw(scene: &Scene<'_>, view: View, medium: Medium) -> Drawing {
         (count, kept)
     });
     let longest = if paper.is_phone { 80.0 } else { 110.0 };
-    let mut entries = footer::fitted(footer::entries(scene, view, longest, any_hidden), &paper);
+    let mut entries = footer::fitted(footer::entries(scene, (view, &paper), longest, any_hidden), &paper);
     let mut notes = scene.notes.clone();
     if let Some(m) = &scene.moved {
         notes.insert(0, forces::moved_words(m));
@@ -125,7 +132,7 @@ pub(crate) fn draw(scene: &Scene<'_>, view: View, medium: Medium) -> Drawing {
     let head_room = paper.pad + count(head.len()) * paper.title * 1.25 + paper.step + 6.0;
     let stack_room = under.as_ref().map_or(0.0, |u| count(u.1.len()) * rails::row(&paper) + 10.0);
     let line_step = paper.small * 1.35;
-    let said_room = 3.0 * line_step;
+    let said_room = if is_small { 2.0 } else { 3.0 } * line_step;
     let foot = |entries: &[footer::Entry], notes: &[String]| {
         footer::bar_room(&paper)
             + count(footer::key_rows(entries, &paper)) * footer::key_step(&paper)
@@ -134,7 +141,8 @@ pub(crate) fn draw(scene: &Scene<'_>, view: View, medium: Medium) -> Drawing {
     };
     if let Some(height) = paper.height {
         // Notes and then the key give way where the paper is too low for all.
-        while foot(&entries, &notes) + said_room > 0.42 * height && !(notes.is_empty() && entries.is_empty())
+        while foot(&entries, &notes) + said_room > if is_small { 0.36 } else { 0.42 } * height
+            && !(notes.is_empty() && entries.is_empty())
         {
             left.lines += 1;
             if notes.pop().is_none() {
@@ -144,32 +152,19 @@ pub(crate) fn draw(scene: &Scene<'_>, view: View, medium: Medium) -> Drawing {
     }
     let column = aside.as_ref().map_or(0.0, |_| rails::column(&paper));
 
-    // Scale: as large as the field lets, round in print.
-    let (low, high) = bounds::seen(scene, &all, car.as_ref(), eye, (view, &paper));
-    let size = high - low;
     let wide = (paper.width - 2.0 * paper.pad - column).max(10.0);
-    let tall = paper
-        .height
-        .map_or(if view == View::Front { paper.tallest * 0.75 } else { paper.tallest }, |h| {
-            h - head_room - stack_room - foot(&entries, &notes) - said_room - paper.pad
-        })
-        .max(10.0);
-    let most = (DVec2::new(wide, tall) - 2.0 * paper.air).max(DVec2::splat(4.0)) / size;
-    let fits = most.min_element();
-    let (scale, to_one) = match paper.per_mm {
-        Some(per_mm) => {
-            let mut one = ROUND.iter().copied().find(|d| per_mm * 1000.0 / d <= fits);
-            let mut k = 100.0;
-            while one.is_none() && k < 1e9 {
-                one = [2.0, 5.0, 10.0].map(|f| f * k).into_iter().find(|d| per_mm * 1000.0 / d <= fits);
-                k *= 10.0;
-            }
-            let one = one.unwrap_or(1e10);
-            (per_mm * 1000.0 / one, Some(one))
-        }
-        None => (fits.min(900.0), None),
+    let tall = match paper.height {
+        Some(h) => h - head_room - stack_room - foot(&entries, &notes) - said_room - paper.pad,
+        None if view == View::Front => paper.tallest * 0.75,
+        None => paper.tallest,
     };
-    let tall = if paper.height.is_some() { tall } else { (size.y * scale + 2.0 * paper.air).max(120.0) };
+    let tall = tall.max(10.0);
+    let fitted = fit(&paper, view, DVec2::new(wide, tall), |extent| {
+        bounds::seen(scene, &all, car.as_ref(), eye, (view, extent))
+    });
+    let Fit { low, high, scale, to_one, extent } = fitted;
+    // No taller than what is in it.
+    let tall = (((high - low).y * scale + 2.0 * paper.air).max(120.0)).min(tall);
     let field = Rect::new(paper.pad, head_room, paper.pad + wide, head_room + tall);
     let placing =
         Placing { eye, scale, middle: (low + high) / 2.0, at: field.middle(), per_mm: paper.per_mm };
@@ -184,7 +179,15 @@ pub(crate) fn draw(scene: &Scene<'_>, view: View, medium: Medium) -> Drawing {
     }
     let mut said = view_words(view).to_owned();
     if let Some(one) = to_one {
-        said = format!("{said}. Scale 1:{one:.0} on paper");
+        let is_cut = extent == Extent::Rig
+            && car.as_ref().is_some_and(|c| {
+                c.room().iter().any(|p| {
+                    let p = placing.place(*p);
+                    field.nearest(p).distance(p) > 1.0
+                })
+            });
+        let cut = if is_cut { "; the car is cut off" } else { "" };
+        said = format!("{said}. Scale 1:{one:.0} on paper{cut}");
     }
     board.write(&mut ink, DVec2::new(paper.pad, y), Type::new(paper.body, INK), &said);
 
@@ -193,8 +196,13 @@ pub(crate) fn draw(scene: &Scene<'_>, view: View, medium: Medium) -> Drawing {
     let mut art = Ink::default();
     let dim = if scene.moved.is_some() { " opacity=\"0.5\"" } else { "" };
     show.far_wheels(&mut art);
+    show.car(&mut art);
+    art.put(format_args!("<g class=\"hidden\" opacity=\"0.3\">"));
+    if view == View::Plan {
+        show.far_wheels(&mut art);
+    }
     show.pieces(&mut art, pieces.iter().filter(|p| p.hidden));
-    show.car(&mut art, if any_hidden { 0.82 } else { 1.0 });
+    art.close();
     show.lines(&mut art, (field.left, field.right));
     let is_ground = |p: &&Piece| matches!(p.layer, Layer::Panel | Layer::KeepOut);
     show.pieces(&mut art, pieces.iter().filter(|p| !p.hidden).filter(is_ground));
@@ -260,10 +268,7 @@ pub(crate) fn draw(scene: &Scene<'_>, view: View, medium: Medium) -> Drawing {
     ink.close();
 
     // Under the picture: scale bar, key, notes, what was left out.
-    let foot_top = match paper.height {
-        Some(h) => (h - foot(&entries, &notes) - said_room - paper.pad).max(field.bottom + stack_room),
-        None => field.bottom + stack_room,
-    };
+    let foot_top = field.bottom + stack_room;
     footer::bar((&mut board, &mut ink), (&paper, &placing, view), foot_top);
     let mut y = foot_top + footer::bar_room(&paper) + 8.0;
     footer::key((&mut board, &mut ink), &entries, &paper, y);
@@ -272,16 +277,22 @@ pub(crate) fn draw(scene: &Scene<'_>, view: View, medium: Medium) -> Drawing {
     y += count(notes.len()) * line_step;
     let mut rest = left_words(&placed, &left, &paper);
     if paper.height.is_some() {
-        rest.truncate(3);
+        let most = if is_small { 2 } else { 3 };
+        if rest.len() > most {
+            rest.truncate(most);
+            if let Some(last) = rest.last_mut() {
+                let short = crate::text::shortened(
+                    last,
+                    paper.small,
+                    paper.width - 2.0 * paper.pad - 2.0 * paper.small,
+                );
+                *last = format!("{} …", short.trim_end_matches('…'));
+            }
+        }
     }
     footer::write((&mut board, &mut ink), &rest, &paper, y);
     y += count(rest.len()) * line_step;
-    finish(
-        scene,
-        (view, &paper, medium),
-        (&ink.out, y),
-        Drawing { svg: String::new(), scale: to_one.unwrap_or(scale), placing },
-    )
+    finish(scene, (view, &paper, medium), (&ink.out, y), (to_one.unwrap_or(scale), placing))
 }
 
 /// What is not on the paper, in words.
@@ -318,9 +329,9 @@ fn finish(
     scene: &Scene<'_>,
     (view, paper, medium): (View, &Paper, Medium),
     (body, used): (&str, f64),
-    drawing: Drawing,
+    (scale, placing): (f64, Placing),
 ) -> Drawing {
-    let height = paper.height.unwrap_or_else(|| (used + paper.pad).ceil());
+    let height = paper.height.unwrap_or(f64::INFINITY).min((used + paper.pad).ceil());
     let name = format!("{}: {}", scene.rig.name.trim(), view_words(view));
     let (width_text, height_text) = match (medium, paper.per_mm) {
         (Medium::Print { .. }, Some(k)) => {
@@ -334,5 +345,6 @@ fn finish(
         number(height),
         escaped(&name)
     );
-    Drawing { svg, ..drawing }
+    let per = paper.per_mm.unwrap_or(1.0);
+    Drawing { svg, scale, size: (paper.width / per, height / per), placing }
 }

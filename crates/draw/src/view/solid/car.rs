@@ -36,6 +36,8 @@ pub(crate) struct Wheel {
 pub(crate) struct Facet {
     pub(crate) corners: [DVec3; 4],
     pub(crate) normal: DVec3,
+    /// Whether the line from its first to its last corner is an edge of the body.
+    pub(crate) is_edge: bool,
 }
 
 /// Reads a line of points at a place, straight between them.
@@ -91,9 +93,21 @@ impl Car {
                 tail_top = tail_top.min(b.1);
             }
         }
-        let foot = ((front - 0.1 * length).min(d.0 + 0.16 * length).max(d.0), (0.64 * height).min(d.1));
-        let back =
+        let mut foot = ((front - 0.1 * length).min(d.0 + 0.16 * length).max(d.0), (0.64 * height).min(d.1));
+        for p in tops.iter().filter(|p| p.centre.x > d.0 && p.centre.z < d.1 - 0.1 * height) {
+            // A measured bonnet ends where the windscreen starts.
+            if let Some(b) = spine(p).last().filter(|b| b.0 < foot.0 && b.0 > d.0) {
+                foot = *b;
+            }
+        }
+        let mut back =
             ((rear + 0.05 * length).max(roof_end - 0.2 * length).min(roof_end), tail_top.min(0.64 * height));
+        for p in tops.iter().filter(|p| p.centre.x < d.0 && p.centre.z < d.1 - 0.25 * height) {
+            // The rear window ends over a measured bed or lid.
+            if let Some(a) = spine(p).first().filter(|a| a.0 > back.0 && a.0 <= roof_end) {
+                back = (a.0, a.1.max(0.62 * height).min(d.1));
+            }
+        }
         let roof = (roof_end, d.1);
         let mut top = vec![
             (front, 0.30 * height),
@@ -101,7 +115,7 @@ impl Car {
             (front - 0.04 * length, 0.52 * height),
             foot,
             d,
-            ((d.0 + roof.0) / 2.0, height.max(d.1)),
+            (f64::midpoint(d.0, roof.0), height.max(d.1)),
             roof,
             back,
             (rear + 0.01 * length, tail_top),
@@ -233,10 +247,10 @@ impl Car {
         let sections: Vec<(f64, Vec<(f64, f64)>)> =
             self.stations().into_iter().map(|x| (x, self.section(x))).collect();
         let mut out = Vec::new();
-        let mut put = |corners: [DVec3; 4]| {
+        let mut put = |corners: [DVec3; 4], is_edge: bool| {
             let normal = (corners[2] - corners[0]).cross(corners[3] - corners[1]).normalize_or_zero();
             if normal != DVec3::ZERO {
-                out.push(Facet { corners, normal });
+                out.push(Facet { corners, normal, is_edge });
             }
         };
         for pair in sections.windows(2) {
@@ -244,8 +258,10 @@ impl Car {
             for k in 1..s0.len().min(s1.len()) {
                 let at = |x: f64, (y, z): (f64, f64), side: f64| DVec3::new(x, side * y, z);
                 let (a, b, c, d) = (s0[k - 1], s0[k], s1[k], s1[k - 1]);
-                put([at(*x1, d, 1.0), at(*x1, c, 1.0), at(*x0, b, 1.0), at(*x0, a, 1.0)]);
-                put([at(*x0, a, -1.0), at(*x0, b, -1.0), at(*x1, c, -1.0), at(*x1, d, -1.0)]);
+                // The line between flank and top.
+                let is_edge = k == 6;
+                put([at(*x1, d, 1.0), at(*x1, c, 1.0), at(*x0, b, 1.0), at(*x0, a, 1.0)], is_edge);
+                put([at(*x0, a, -1.0), at(*x0, b, -1.0), at(*x1, c, -1.0), at(*x1, d, -1.0)], is_edge);
             }
         }
         // Nose and tail are flat.
@@ -265,7 +281,7 @@ impl Car {
                 if !ahead {
                     c.reverse();
                 }
-                put(c);
+                put(c, false);
             }
         }
         out
@@ -357,7 +373,7 @@ impl Car {
     }
 
     /// Its outline from above.
-    pub(crate) fn from_above(&self) -> Vec<DVec3> {
+    pub(crate) fn plan_outline(&self) -> Vec<DVec3> {
         let xs = self.stations();
         let left = xs.iter().map(|x| DVec3::new(*x, self.half * self.taper(*x), 0.0));
         let right = xs.iter().rev().map(|x| DVec3::new(*x, -self.half * self.taper(*x), 0.0));

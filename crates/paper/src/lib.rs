@@ -17,6 +17,7 @@ mod fonts;
 mod lay;
 mod page;
 mod part;
+mod plain;
 mod setting;
 mod sheet;
 mod sign;

@@ -16,6 +16,7 @@ pub mod fault;
 pub mod finding;
 pub mod isolator;
 pub mod limits;
+pub mod losses;
 pub mod parts;
 pub mod picture;
 pub mod power;
@@ -29,6 +30,7 @@ pub mod sweep;
 mod testing;
 pub mod vary;
 pub mod verdict;
+pub mod weigh;
 
 pub use context::Context;
 pub use fault::Fault;

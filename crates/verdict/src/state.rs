@@ -1,8 +1,9 @@
 //! States: one pose, one motion, one instant of a manoeuvre, one part lost or none.
 
 use crate::context::Context;
+use crate::parts::PartRef;
 use mechanics::arm::Pose;
-use rig::model::Vertical;
+use rig::model::{Rig, StrapKind, Vertical};
 
 /// A state by index into the context's lists, with its pose.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -45,6 +46,13 @@ fn trim(deg: f64) -> String {
 }
 
 impl StateId {
+    /// The part that is lost in it, in the order of [`Context::failures`]: each cup, then each strap.
+    pub fn lost(&self, rig: &Rig) -> Option<PartRef> {
+        let cups = (0..rig.cups.len()).map(PartRef::Cup);
+        let straps = rig.straps.iter().enumerate().filter(|(_, s)| s.kind == StrapKind::Strap);
+        cups.chain(straps.map(|(i, _)| PartRef::Strap(i))).nth(self.failure.checked_sub(1)?)
+    }
+
     /// The state in words: what the car does, where the boom points, what it does, what is lost.
     pub fn words(&self, ctx: &Context<'_>) -> String {
         let mut parts = Vec::new();
@@ -89,6 +97,20 @@ impl StateId {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_state_knows_what_is_lost_as_its_context_does() {
+        let mut rig = crate::testing::rig();
+        let mut tether = rig.straps[0].clone();
+        tether.kind = StrapKind::Tether;
+        rig.straps.insert(0, tether);
+        let ctx = crate::testing::context(&rig);
+        assert!(ctx.failures.len() > 5);
+        for (failure, f) in ctx.failures.iter().enumerate() {
+            assert_eq!(StateId { failure, ..StateId::default() }.lost(&rig), f.lost, "{failure}");
+        }
+        assert_eq!(StateId { failure: 99, ..StateId::default() }.lost(&rig), None);
+    }
 
     #[test]
     fn directions_read_as_the_trade_says_them() {

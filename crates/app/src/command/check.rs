@@ -24,11 +24,7 @@ pub(crate) struct Args {
 pub(crate) fn run(args: &Args, io: &mut Io<'_>) -> Result<(), Stop> {
     let opened = open(&args.rig, args.json, io)?;
     let verdict = verdict_of(&opened.rig, io.progress)?;
-    io.status = match verdict.answer {
-        Answer::Go => GO,
-        Answer::Hold => HOLD,
-        Answer::NoGo => NO_GO,
-    };
+    io.status = status_of(verdict.answer);
     let report = print::report::Report::of(&opened.rig, &verdict);
     if args.json {
         let check = json::check::Check::of(&opened, &verdict, &report, io.status);
@@ -37,6 +33,15 @@ pub(crate) fn run(args: &Args, io: &mut Io<'_>) -> Result<(), Stop> {
     print::diagnostics::warnings(&mut io.out, &opened.reading)?;
     print::verdict::write(&mut io.out, &report)?;
     Ok(())
+}
+
+/// The exit status of an answer.
+pub(crate) fn status_of(answer: Answer) -> u8 {
+    match answer {
+        Answer::Go => GO,
+        Answer::Hold => HOLD,
+        Answer::NoGo => NO_GO,
+    }
 }
 
 /// The verdict, with progress on the terminal; a rig that cannot be computed is bad input.

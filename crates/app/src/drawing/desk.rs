@@ -9,8 +9,10 @@ use std::cell::OnceCell;
 use verdict::Verdict;
 use verdict::context::Resolution;
 use verdict::limits::{self, Envelope, Largest};
+use verdict::losses::{Loss, losses};
 use verdict::structure::BuildOptions;
 use verdict::sweep::Around;
+use verdict::verdict::Options;
 
 /// What is asked to be shown.
 #[derive(Clone, Debug, Default)]
@@ -30,6 +32,7 @@ pub(crate) struct Desk<'a> {
     envelope: OnceCell<Envelope>,
     stretched: OnceCell<Vec<Largest>>,
     around: OnceCell<Around>,
+    losses: OnceCell<Vec<Loss>>,
 }
 
 fn once<T>(cell: &OnceCell<T>, make: impl FnOnce() -> Result<T, Stop>) -> Result<&T, Stop> {
@@ -51,6 +54,7 @@ impl<'a> Desk<'a> {
             envelope: OnceCell::new(),
             stretched: OnceCell::new(),
             around: OnceCell::new(),
+            losses: OnceCell::new(),
         }
     }
 
@@ -74,5 +78,10 @@ impl<'a> Desk<'a> {
         once(&self.around, || {
             limits::around(self.rig, Resolution::fine(), BuildOptions::default()).map_err(|f| cannot(&f))
         })
+    }
+    /// What each single loss leaves.
+    pub(crate) fn losses(&self) -> Result<&[Loss], Stop> {
+        once(&self.losses, || losses(self.rig, &Options::default()).map_err(|f| cannot(&f)))
+            .map(Vec::as_slice)
     }
 }

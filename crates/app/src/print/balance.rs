@@ -33,21 +33,21 @@ fn moment(nm: f64) -> String {
     both_kind(nm.abs(), Kind::Moment)
 }
 
-fn mass(kg: f64) -> String {
+pub(crate) fn mass(kg: f64) -> String {
     both_kind(kg, Kind::Mass)
 }
 
 /// To 10 g: a counterweight is weighed, not rounded.
-fn weight(kg: f64) -> String {
+pub(crate) fn weight(kg: f64) -> String {
     format!("{kg:.2} kg ({:.1} lb)", kg / LB)
 }
 
-fn length(m: f64) -> String {
+pub(crate) fn length(m: f64) -> String {
     both_kind(m, Kind::Length)
 }
 
 /// `nose-heavy by 12 N·m (8.9 ft·lbf)`.
-fn heavy(nm: f64) -> String {
+pub(crate) fn heavy(nm: f64) -> String {
     if nm.abs() < WORTH_NM {
         return "in balance".to_owned();
     }
@@ -119,7 +119,7 @@ fn not_weighed(out: &mut dyn Write, arm: &Arm, b: &Balance, u: &Unweighed) -> io
 }
 
 /// What to do, in a list of steps.
-fn steps(plan: &Plan) -> Vec<String> {
+pub(crate) fn steps(plan: &Plan) -> Vec<String> {
     let list = |plates: &[f64]| plates.iter().map(|p| mass(*p)).collect::<Vec<_>>().join(" + ");
     let mut out = Vec::new();
     if !plan.plates.off.is_empty() {
@@ -139,7 +139,7 @@ fn steps(plan: &Plan) -> Vec<String> {
     out
 }
 
-fn left(plan: &Plan) -> String {
+pub(crate) fn left(plan: &Plan) -> String {
     let l = plan.left;
     if l.worst_nm.abs() < WORTH_NM {
         "Then nothing is left over, at any angle.".to_owned()
@@ -342,7 +342,7 @@ fn limit(f: &Finding) -> Option<f64> {
 }
 
 /// `98 N·m of 160 N·m, margin 1.63`.
-fn asked(f: &Finding) -> String {
+pub(crate) fn asked(f: &Finding) -> String {
     format!(
         "{} of {}, margin {}",
         both_kind(f.demand, f.kind),

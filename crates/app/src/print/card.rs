@@ -17,6 +17,14 @@ pub(crate) struct Card {
     pub(crate) moving: bool,
 }
 
+/// What the star behind a number means.
+pub(crate) const AS_PLANNED: &str =
+    "as hard as the plan has it; the rig would bear more, but the car was not checked for it";
+
+/// What the numbers feel like.
+pub(crate) const MUCH: &str = "0.2 g: an easy bend, a soft stop. 0.3 g: a brisk bend, passengers hold on. 0.5 g: hard, loose things fly. 0.8 g: an \
+     emergency stop on a dry road. (Common practice, no source.) The radius is the tightest bend at that speed.";
+
 /// Lines under every card.
 pub(crate) const KEEP: &[&str] = &[
     "Rain, dew or a wash: use the wet rows at once.",
@@ -51,6 +59,11 @@ impl Card {
             ));
         }
         Self { rows: limits::Card::of(rig, envelope).rows, operator, moving: envelope.moving }
+    }
+
+    /// Whether a number has a star.
+    pub(crate) fn has_as_planned(&self) -> bool {
+        self.rows.iter().any(|r| r.allowed.iter().any(|a| matches!(a, Allowed::AsPlanned(_))))
     }
 }
 
@@ -93,28 +106,16 @@ pub(crate) fn write(out: &mut dyn Write, rig: &Rig, card: &Card) -> io::Result<(
             if rows.is_empty() {
                 continue;
             }
-            let place = match (boom, card.moving) {
-                (Boom::None, _) => "",
-                (Boom::Anywhere, true) => ", boom anywhere and working",
-                (Boom::Anywhere, false) => ", boom anywhere, not moving",
-                (Boom::Parked, _) => ", boom parked",
-            };
-            let head = format!("{}{place}", if wet { "WET" } else { "DRY" });
-            writeln!(out, "\n{}", paint(style::HEAD, &head))?;
+            writeln!(out, "\n{}", paint(style::HEAD, &head_words(boom, wet, card.moving)))?;
             writeln!(out, "  {:<24}{:<24}{:<14}both at once", "up to", "bends", "brake")?;
             for row in rows {
                 line(out, row)?;
             }
         }
     }
-    let as_planned = |r: &Row| r.allowed.iter().any(|a| matches!(a, Allowed::AsPlanned(_)));
-    if card.rows.iter().any(as_planned) {
+    if card.has_as_planned() {
         writeln!(out)?;
-        hang(
-            out,
-            "  * ",
-            "as hard as the plan has it; the rig would bear more, but the car was not checked for it",
-        )?;
+        hang(out, "  * ", AS_PLANNED)?;
     }
     if !card.operator.is_empty() {
         writeln!(out, "\n{}", paint(style::HEAD, "OPERATOR"))?;
@@ -123,12 +124,7 @@ pub(crate) fn write(out: &mut dyn Write, rig: &Rig, card: &Card) -> io::Result<(
         }
     }
     writeln!(out, "\n{}", paint(style::HEAD, "HOW MUCH IS THAT"))?;
-    hang(
-        out,
-        "  ",
-        "0.2 g: an easy bend, a soft stop. 0.3 g: a brisk bend, passengers hold on. 0.5 g: hard, loose things fly. 0.8 g: an \
-         emergency stop on a dry road. (Common practice, no source.) The radius is the tightest bend at that speed.",
-    )?;
+    hang(out, "  ", MUCH)?;
     writeln!(out, "\n{}", paint(style::HEAD, "ALWAYS"))?;
     for text in KEEP {
         hang(out, "  - ", text)?;
@@ -136,7 +132,33 @@ pub(crate) fn write(out: &mut dyn Write, rig: &Rig, card: &Card) -> io::Result<(
     Ok(())
 }
 
-fn line(out: &mut dyn Write, row: &Row) -> io::Result<()> {
+/// What the boom does; empty without one.
+pub(crate) fn place_words(boom: Boom, moving: bool) -> &'static str {
+    match (boom, moving) {
+        (Boom::None, _) => "",
+        (Boom::Anywhere, true) => "boom anywhere and working",
+        (Boom::Anywhere, false) => "boom anywhere, not moving",
+        (Boom::Parked, _) => "boom parked",
+    }
+}
+
+/// Over some rows: `DRY, boom parked`.
+pub(crate) fn head_words(boom: Boom, wet: bool, moving: bool) -> String {
+    let (surface, place) = (if wet { "WET" } else { "DRY" }, place_words(boom, moving));
+    if place.is_empty() { surface.to_owned() } else { format!("{surface}, {place}") }
+}
+
+/// A row in words.
+pub(crate) struct Words {
+    pub(crate) speed: String,
+    pub(crate) bends: String,
+    pub(crate) brake: String,
+    pub(crate) both: String,
+    /// Where the boom allows clearly harder bends.
+    pub(crate) better: Option<String>,
+}
+
+pub(crate) fn row_words(row: &Row) -> Words {
     let speed = format!(
         "{} ({})",
         show_kind(row.speed, Kind::Speed, System::Metric),
@@ -147,9 +169,15 @@ fn line(out: &mut dyn Write, row: &Row) -> io::Result<()> {
         None => allowed(row.allowed[0]),
     };
     let both = allowed(row.allowed[2]) + if row.allowed[2].g().is_some() { " each" } else { "" };
-    writeln!(out, "  {speed:<24}{bends:<24}{:<14}{both}", allowed(row.allowed[1]))?;
-    if let Some((at, g)) = &row.better {
-        writeln!(out, "  {:<24}boom at {}: bends {g:.2} g", "", hours(at))?;
+    let better = row.better.as_ref().map(|(at, g)| format!("boom at {}: bends {g:.2} g", hours(at)));
+    Words { speed, bends, brake: allowed(row.allowed[1]), both, better }
+}
+
+fn line(out: &mut dyn Write, row: &Row) -> io::Result<()> {
+    let w = row_words(row);
+    writeln!(out, "  {:<24}{:<24}{:<14}{}", w.speed, w.bends, w.brake, w.both)?;
+    if let Some(better) = &w.better {
+        writeln!(out, "  {:<24}{better}", "")?;
     }
     Ok(())
 }

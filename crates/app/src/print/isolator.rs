@@ -65,8 +65,14 @@ pub(crate) fn write(out: &mut dyn Write, rig: &Rig, i: &Isolator) -> io::Result<
     };
     hang(out, "  ", &format!("{}{range}.", mass(i.payload_kg)))?;
     match &i.setting {
-        Some(Setting::Air(a)) => air(out, a)?,
-        Some(Setting::Coil(c)) => coil(out, c)?,
+        Some(Setting::Air(a)) => {
+            head(out, "Setting of the air spring")?;
+            air(a).iter().try_for_each(|text| hang(out, "  ", text))?;
+        }
+        Some(Setting::Coil(c)) => {
+            head(out, "Setting of the coil springs")?;
+            coil(c).iter().try_for_each(|text| hang(out, "  ", text))?;
+        }
         None => {
             head(out, "Setting")?;
             hang(
@@ -97,42 +103,50 @@ pub(crate) fn write(out: &mut dyn Write, rig: &Rig, i: &Isolator) -> io::Result<
     Ok(())
 }
 
-fn answer(out: &mut dyn Write, i: &Isolator) -> io::Result<()> {
-    let fits = i.fits();
-    let (colour, text) = match fits {
-        Fits::Yes => (style::HOLDS.bold(), "this payload, as far as is known."),
-        Fits::Hold => (style::CLOSE, "measure or set this first:"),
-        Fits::No => (style::FAIL, "as it is:"),
+/// What it comes to, and what is wrong, doubtful or missing.
+pub(crate) fn answer_words(i: &Isolator) -> (&'static str, Vec<String>) {
+    let text = match i.fits() {
+        Fits::Yes => "this payload, as far as is known.",
+        Fits::Hold => "measure or set this first:",
+        Fits::No => "as it is:",
     };
-    writeln!(out, "{}", paint(colour, &format!("{}: {text}", fits.word())))?;
-    for text in i.wrong.iter().chain(&i.doubts) {
-        hang(out, "  - ", &format!("{text}."))?;
-    }
-    for n in &i.needs {
-        hang(
-            out,
-            "  - ",
-            &format!("{}: not known. {}; write {}.", n.what, super::picture::capital(&n.settle), n.key),
-        )?;
-    }
-    Ok(())
+    let mut said: Vec<String> = i.wrong.iter().chain(&i.doubts).map(|text| format!("{text}.")).collect();
+    said.extend(
+        i.needs.iter().map(|n| {
+            format!("{}: not known. {}; write {}.", n.what, super::picture::capital(&n.settle), n.key)
+        }),
+    );
+    (text, said)
 }
 
-fn air(out: &mut dyn Write, a: &AirSetting) -> io::Result<()> {
-    head(out, "Setting of the air spring")?;
+fn answer(out: &mut dyn Write, i: &Isolator) -> io::Result<()> {
+    let fits = i.fits();
+    let colour = match fits {
+        Fits::Yes => style::HOLDS.bold(),
+        Fits::Hold => style::CLOSE,
+        Fits::No => style::FAIL,
+    };
+    let (text, said) = answer_words(i);
+    writeln!(out, "{}", paint(colour, &format!("{}: {text}", fits.word())))?;
+    said.iter().try_for_each(|text| hang(out, "  - ", text))
+}
+
+/// The setting of an air spring; the first sentence is what to do.
+pub(crate) fn air(a: &AirSetting) -> Vec<String> {
+    let mut out = Vec::new();
     let text = format!(
         "With the payload on and floating in mid travel its gauge reads {}. Each {} more payload: {} more.",
         pressure(a.gauge_pa),
         mass(1.0),
         pressure(a.per_kg_pa)
     );
-    hang(out, "  ", &text)?;
+    out.push(text);
     if let Some((now, carries)) = a.now {
-        hang(out, "  ", &format!("Now it reads {}: that floats {}.", pressure(now), mass(carries)))?;
+        out.push(format!("Now it reads {}: that floats {}.", pressure(now), mass(carries)));
     }
     if let Some((most, carries)) = a.greatest {
         let text = format!("Most it may read: {}, for {}. Never over that.", pressure(most), mass(carries));
-        hang(out, "  ", &text)?;
+        out.push(text);
     }
     let text = format!(
         "A gauge reads over the air outside, {} here, so the setting is the same at any altitude; the spring is a little softer \
@@ -140,41 +154,35 @@ fn air(out: &mut dyn Write, a: &AirSetting) -> io::Result<()> {
         pressure(a.outside_pa),
         pressure(a.per_10_k_pa)
     );
-    hang(out, "  ", &text)?;
+    out.push(text);
     let (slow, quick) = a.rate_at_payload_n_m;
     let text = format!(
         "Rate at the payload: {} when it shakes, {} when pushed slowly.",
         both_kind(quick, Kind::Stiffness),
         both_kind(slow, Kind::Stiffness)
     );
-    hang(out, "  ", &text)
+    out.push(text);
+    out
 }
 
-fn coil(out: &mut dyn Write, c: &CoilSetting) -> io::Result<()> {
-    head(out, "Setting of the coil springs")?;
+/// The setting of coil springs; the first sentence is what they do.
+pub(crate) fn coil(c: &CoilSetting) -> Vec<String> {
+    let mut out = Vec::new();
     let text = format!(
         "Each carries {} and gives {}. Rate at the payload: {}.",
         both_kind(c.load_n, Kind::Force),
         length(c.gives_m),
         both_kind(c.rate_at_payload_n_m, Kind::Stiffness)
     );
-    hang(out, "  ", &text)?;
+    out.push(text);
     if let Some(l) = c.length_m {
-        hang(
-            out,
-            "  ",
-            &format!(
-                "With the payload floating each is {} long; a pulled spring gets longer by as much.",
-                length(l)
-            ),
-        )?;
+        out.push(format!(
+            "With the payload floating each is {} long; a pulled spring gets longer by as much.",
+            length(l)
+        ));
     }
     if let Some(s) = c.to_solid_m {
-        hang(
-            out,
-            "  ",
-            &format!("Then {} of payload travel is left before its turns touch.", length(s.max(0.0))),
-        )?;
+        out.push(format!("Then {} of payload travel is left before its turns touch.", length(s.max(0.0))));
     }
     if let Some(set) = c.set {
         let (way, by) = if set.closer_m >= 0.0 { ("closer", set.closer_m) } else { ("apart", -set.closer_m) };
@@ -184,12 +192,12 @@ fn coil(out: &mut dyn Write, c: &CoilSetting) -> io::Result<()> {
             mass(set.carries_kg),
             length(by)
         );
-        hang(out, "  ", &text)?;
+        out.push(text);
     }
-    Ok(())
+    out
 }
 
-fn axis_words(a: &Axis) -> String {
+pub(crate) fn axis_words(a: &Axis) -> String {
     let Some(f) = &a.frequency else {
         return "not known; it counts as stiff".to_owned();
     };

@@ -48,6 +48,9 @@ pub(crate) const CAUTIONS: &[&str] = &[
     "Over 60 V, mains, and the car's own harness are for a licensed person. Local code and the car maker's rules come first.",
 ];
 
+/// Heading of what is missing.
+const TO_SETTLE: &str = "To settle first";
+
 /// Writes the sheet.
 pub(crate) fn write(out: &mut dyn Write, sheet: &Sheet<'_>) -> io::Result<()> {
     let word = format!("{}: power", sheet.answer.word());
@@ -71,25 +74,29 @@ pub(super) fn head(out: &mut dyn Write, text: &str) -> io::Result<()> {
     writeln!(out, "\n{}", paint(style::HEAD, text))
 }
 
-fn verdict(out: &mut dyn Write, sheet: &Sheet<'_>) -> io::Result<()> {
-    let failing = sheet.failing();
+/// What fails, what is to settle, or else what comes nearest to its limit: headings with their lines.
+pub(crate) fn findings(sheet: &Sheet<'_>) -> Vec<(&'static str, Vec<String>)> {
+    let mut out = Vec::new();
+    let failing: Vec<String> = sheet.failing().iter().map(|f| line(sheet.rig, f)).collect();
+    let needs: Vec<String> = sheet.needs.iter().map(|n| format!("{}: {}", n.what, n.settle)).collect();
+    let nearest = if failing.is_empty() { sheet.least() } else { None };
     if !failing.is_empty() {
-        head(out, "What fails")?;
-        for f in &failing {
-            hang(out, "  ", &line(sheet.rig, f))?;
-        }
+        out.push(("What fails", failing));
     }
-    if !sheet.needs.is_empty() {
-        head(out, "To settle first")?;
-        for need in sheet.needs {
-            hang(out, "  - ", &format!("{}: {}", need.what, need.settle))?;
-        }
+    if !needs.is_empty() {
+        out.push((TO_SETTLE, needs));
     }
-    if failing.is_empty()
-        && let Some(f) = sheet.least()
-    {
-        head(out, "Nearest to its limit")?;
-        hang(out, "  ", &line(sheet.rig, f))?;
+    if let Some(f) = nearest {
+        out.push(("Nearest to its limit", vec![line(sheet.rig, f)]));
+    }
+    out
+}
+
+fn verdict(out: &mut dyn Write, sheet: &Sheet<'_>) -> io::Result<()> {
+    for (name, lines) in findings(sheet) {
+        head(out, name)?;
+        let first = if name == TO_SETTLE { "  - " } else { "  " };
+        lines.iter().try_for_each(|l| hang(out, first, l))?;
     }
     Ok(())
 }
@@ -105,16 +112,16 @@ fn line(rig: &Rig, f: &Finding) -> String {
     format!("{m} {}{place}: {asked}{} [{}]", f.part.name(rig), f.situation, f.check.row().name)
 }
 
-fn volts(v: Option<f64>) -> String {
+pub(crate) fn volts(v: Option<f64>) -> String {
     v.map_or_else(|| "-".to_owned(), |v| format!("{v:.1} V"))
 }
 
 /// Three digits, as `show` has it; what is infinite is a collapse.
-fn amps(a: f64) -> String {
+pub(crate) fn amps(a: f64) -> String {
     if a.is_finite() { format!("{a:.1} A") } else { "no end".to_owned() }
 }
 
-fn heat(w: f64) -> String {
+pub(crate) fn heat(w: f64) -> String {
     if !w.is_finite() {
         "no end".to_owned()
     } else if w < 0.05 {
@@ -187,7 +194,7 @@ fn cables(out: &mut dyn Write, plan: &Plan<'_>, rows: &[CableRow]) -> io::Result
     Ok(())
 }
 
-fn kind(cable: &Cable) -> String {
+pub(crate) fn kind(cable: &Cable) -> String {
     let size = match (cable.wire, &cable.resistance) {
         (Some(w), _) => both_kind(w.area, Kind::Conductor),
         (None, Some(r)) => both_kind(r.value, Kind::LineResistance),
@@ -196,7 +203,7 @@ fn kind(cable: &Cable) -> String {
     format!("{size}, {}", both_kind(cable.length.value, Kind::Length))
 }
 
-fn bank(b: &Battery) -> String {
+pub(crate) fn bank(b: &Battery) -> String {
     let many = match (b.series, b.parallel) {
         (1, 1) => String::new(),
         (s, 1) => format!(", {s} in series"),
@@ -212,46 +219,48 @@ fn bank(b: &Battery) -> String {
     )
 }
 
+/// A battery in sentences: what may be taken of it and how long it lasts; its voltage and mass; what it must not.
+pub(crate) fn battery(b: &Battery, row: &BatteryRow) -> Vec<String> {
+    let usable = format!("about {} may be taken of it", both_kind(row.usable_j, Kind::Energy));
+    let lasts = match &row.day {
+        None => "how long it lasts is not known yet".to_owned(),
+        Some(day) => {
+            let asked = both_kind(day.length_s, Kind::Time);
+            match day.run.lasts_s {
+                None => format!("nothing to speak of is drawn in {asked}"),
+                Some(t) => format!(
+                    "lasts {} of such work, {asked} asked; {:.0} % left at the day's end, {:.0} % must stay",
+                    both_kind(t, Kind::Time),
+                    100.0 * day.run.left,
+                    100.0 * day.floor
+                ),
+            }
+        }
+    };
+    let mut out = vec![format!("{usable}; {lasts}")];
+    let worst = row.volts.map_or_else(
+        || "its voltage collapses".to_owned(),
+        |v| format!("{v:.1} V at its poles at the worst moment"),
+    );
+    let mass = row.mass.map_or_else(String::new, |m| {
+        format!("; {}, to be counted under `item` or `aboard`", both_kind(m, Kind::Mass))
+    });
+    out.push(format!("{worst}{mass}"));
+    if b.temperature.value < b.chemistry.no_charge_under() {
+        out.push(format!(
+            "do not charge it under {}",
+            both_kind(b.chemistry.no_charge_under(), Kind::Temperature)
+        ));
+    }
+    out
+}
+
 fn batteries(out: &mut dyn Write, power: &Power, rows: &[BatteryRow]) -> io::Result<()> {
     head(out, "BATTERIES")?;
     for row in rows {
         let b = &power.batteries[row.battery];
         hang(out, "  ", &format!("{}: {}", b.tag, bank(b)))?;
-        let usable = format!("about {} may be taken of it", both_kind(row.usable_j, Kind::Energy));
-        let lasts = match &row.day {
-            None => "how long it lasts is not known yet".to_owned(),
-            Some(day) => {
-                let asked = both_kind(day.length_s, Kind::Time);
-                match day.run.lasts_s {
-                    None => format!("nothing to speak of is drawn in {asked}"),
-                    Some(t) => format!(
-                        "lasts {} of such work, {asked} asked; {:.0} % left at the day's end, {:.0} % must stay",
-                        both_kind(t, Kind::Time),
-                        100.0 * day.run.left,
-                        100.0 * day.floor
-                    ),
-                }
-            }
-        };
-        hang(out, "    ", &format!("{usable}; {lasts}"))?;
-        let worst = row.volts.map_or_else(
-            || "its voltage collapses".to_owned(),
-            |v| format!("{v:.1} V at its poles at the worst moment"),
-        );
-        let mass = row.mass.map_or_else(String::new, |m| {
-            format!("; {}, to be counted under `item` or `aboard`", both_kind(m, Kind::Mass))
-        });
-        hang(out, "    ", &format!("{worst}{mass}"))?;
-        if b.temperature.value < b.chemistry.no_charge_under() {
-            hang(
-                out,
-                "    ",
-                &format!(
-                    "do not charge it under {}",
-                    both_kind(b.chemistry.no_charge_under(), Kind::Temperature)
-                ),
-            )?;
-        }
+        battery(b, row).iter().try_for_each(|text| hang(out, "    ", text))?;
     }
     Ok(())
 }

@@ -36,6 +36,18 @@ impl Word {
         }
     }
 
+    /// Of a margin that is known.
+    pub(crate) fn of_margin(margin: f64) -> Self {
+        if margin >= CLOSE {
+            Self::Holds
+        } else if margin >= 1.0 {
+            Self::Close
+        } else {
+            // A number that is lost is no pass.
+            Self::Fails
+        }
+    }
+
     pub(crate) fn text(self) -> &'static str {
         match self {
             Self::Fails => "FAILS",
@@ -57,6 +69,36 @@ pub(crate) struct Row {
     pub(crate) lost: Option<f64>,
     /// Part, place and state of the worst; or what is missing.
     pub(crate) detail: String,
+    /// What is asked of the worst, where it has a margin.
+    pub(crate) asked: Option<Asked>,
+}
+
+/// The numbers of a margin, in both systems.
+#[derive(Clone, Debug)]
+pub(crate) struct Asked {
+    pub(crate) demand: String,
+    pub(crate) capacity: String,
+    pub(crate) factor: f64,
+}
+
+impl Asked {
+    pub(crate) fn of(f: &Finding) -> Self {
+        Self {
+            demand: quantity::both_kind(f.demand, f.kind),
+            capacity: quantity::both_kind(f.capacity, f.kind),
+            factor: f.factor,
+        }
+    }
+
+    /// The numbers under their labels.
+    pub(crate) fn words(&self) -> [(&'static str, String); 3] {
+        let must = if (self.factor - 1.0).abs() < 1e-9 {
+            "what is asked".to_owned()
+        } else {
+            format!("{} times what is asked", self.factor)
+        };
+        [("asked of it", self.demand.clone()), ("can bear", self.capacity.clone()), ("must bear", must)]
+    }
 }
 
 /// What has the least margin.
@@ -67,9 +109,14 @@ pub(crate) struct Governs {
     pub(crate) word: Word,
     pub(crate) part: String,
     pub(crate) state: String,
-    pub(crate) demand: String,
-    pub(crate) capacity: String,
-    pub(crate) factor: f64,
+    pub(crate) asked: Asked,
+}
+
+impl Governs {
+    /// The part and its state.
+    pub(crate) fn state(&self) -> String {
+        if self.state.is_empty() { self.part.clone() } else { format!("{}: {}", self.part, self.state) }
+    }
 }
 
 /// Like things to settle.
@@ -186,7 +233,15 @@ fn rows(rig: &Rig, findings: &[Finding]) -> Vec<Row> {
         if word == Word::NotChecked {
             if !out.iter().any(|r| r.check == f.check && r.word == word) {
                 let detail = missing(rig, findings, f.check);
-                out.push(Row { check: f.check, word, margin: None, intact: None, lost: None, detail });
+                out.push(Row {
+                    check: f.check,
+                    word,
+                    margin: None,
+                    intact: None,
+                    lost: None,
+                    detail,
+                    asked: None,
+                });
             }
             continue;
         }
@@ -202,6 +257,7 @@ fn rows(rig: &Rig, findings: &[Finding]) -> Vec<Row> {
                 intact: None,
                 lost: None,
                 detail: String::new(),
+                asked: f.margin.map(|_| Asked::of(f)),
             });
             let Some(row) = out.last_mut() else { continue };
             row
@@ -262,16 +318,7 @@ fn governs(rig: &Rig, findings: &[Finding]) -> Option<Governs> {
         return None;
     }
     let (part, state) = where_and_when(rig, f);
-    Some(Governs {
-        check: f.check,
-        margin,
-        word,
-        part,
-        state,
-        demand: quantity::both_kind(f.demand, f.kind),
-        capacity: quantity::both_kind(f.capacity, f.kind),
-        factor: f.factor,
-    })
+    Some(Governs { check: f.check, margin, word, part, state, asked: Asked::of(f) })
 }
 
 pub(crate) fn settle(holds: &[Hold]) -> Vec<Settle> {

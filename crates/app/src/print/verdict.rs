@@ -1,6 +1,6 @@
 //! The verdict for the terminal.
 
-use super::report::{Governs, Report, Row, Settle, Word};
+use super::report::{Governs, Moved, Report, Row, Settle, Word};
 use super::style::{self, paint};
 use super::text::{count, hang, margin};
 use anstyle::Style;
@@ -76,16 +76,10 @@ fn governs(out: &mut dyn Write, g: &Governs, answer: Answer) -> io::Result<()> {
     head(out, "What governs")?;
     let line = format!("{} {}", margin(g.margin), g.word.text());
     writeln!(out, "  {}  {}", paint(colour(g.word), &line), g.check.row().title)?;
-    let state = if g.state.is_empty() { g.part.clone() } else { format!("{}: {}", g.part, g.state) };
-    hang(out, "  ", &state)?;
-    hang(out, "  asked of it   ", &g.demand)?;
-    hang(out, "  can bear      ", &g.capacity)?;
-    let must = if (g.factor - 1.0).abs() < 1e-9 {
-        "what is asked".to_owned()
-    } else {
-        format!("{} times what is asked", g.factor)
-    };
-    hang(out, "  must bear     ", &must)?;
+    hang(out, "  ", &g.state())?;
+    for (label, text) in g.asked.words() {
+        hang(out, &format!("  {label:<14}"), &text)?;
+    }
     if answer != Answer::NoGo && g.word == Word::Close {
         hang(out, "  ", "Close: little is left for what nobody thought of.")?;
     }
@@ -144,23 +138,31 @@ fn assumed(out: &mut dyn Write, r: &Report) -> io::Result<()> {
     if r.moved.is_empty() && r.still == 0 {
         return Ok(());
     }
-    head(
-        out,
-        match r.answer {
-            Answer::NoGo => "Assumed values at the ends that might help, and the least margin then",
-            _ => "Assumed values, and what they do to the least margin",
-        },
-    )?;
+    head(out, assumed_head(r.answer))?;
     for m in &r.moved {
-        let check = m.check.row().title.to_lowercase();
-        hang(out, "  - ", &format!("{} = {}: {} ({check})", m.name, m.value, margin(m.least)))?;
+        hang(out, "  - ", &moved_words(m))?;
     }
+    if r.still > 0 { hang(out, "  ", &still_words(r)) } else { Ok(()) }
+}
+
+/// What the list of assumed values is.
+pub(crate) fn assumed_head(answer: Answer) -> &'static str {
+    match answer {
+        Answer::NoGo => "Assumed values at the ends that might help, and the least margin then",
+        _ => "Assumed values, and what they do to the least margin",
+    }
+}
+
+/// `panel.roof.friction = 0.2: 1.03 (cup slides on the panel)`.
+pub(crate) fn moved_words(m: &Moved) -> String {
+    format!("{} = {}: {} ({})", m.name, m.value, margin(m.least), m.check.row().title.to_lowercase())
+}
+
+/// The assumed values that hardly matter, counted.
+pub(crate) fn still_words(r: &Report) -> String {
     let others = if r.moved.is_empty() { "assumed value" } else { "other assumed value" };
-    if r.still > 0 {
-        let moves = if r.still == 1 { "moves" } else { "move" };
-        hang(out, "  ", &format!("{} {moves} it by 2 % or less each.", count(r.still, others)))?;
-    }
-    Ok(())
+    let moves = if r.still == 1 { "moves" } else { "move" };
+    format!("{} {moves} it by 2 % or less each.", count(r.still, others))
 }
 
 #[cfg(test)]

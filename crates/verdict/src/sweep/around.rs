@@ -97,6 +97,6 @@ fn least(ctx: &Context<'_>, checks: &[Box<dyn Swept>], group: Group) -> Vec<Leas
     out
 }
 
-fn margin(worst: Worst, factor: f64) -> f64 {
+pub(super) fn margin(worst: Worst, factor: f64) -> f64 {
     if worst.utilisation > 0.0 { 1.0 / (factor * worst.utilisation) } else { f64::INFINITY }
 }

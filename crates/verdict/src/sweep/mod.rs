@@ -23,12 +23,14 @@ mod halves;
 mod instants;
 mod known;
 mod loose;
+mod losses;
 mod reach;
 mod refine;
 mod search;
 
 pub use around::{Around, Least, Ring, around};
 pub use known::{at_states, numbers, pool};
+pub use losses::by_loss;
 
 /// The worst state of one thing.
 #[derive(Clone, Copy, Debug, PartialEq)]

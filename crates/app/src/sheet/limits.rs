@@ -1,0 +1,66 @@
+//! How hard the car may go: the card's rows, if there is a card.
+
+use super::Sheet;
+use super::table::{faint, fit, head, points, share, table, text, under};
+use crate::io::Stop;
+use crate::print::card::{AS_PLANNED, Card, KEEP, MUCH, place_words, row_words};
+use paper::{Block, Cell};
+use verdict::Answer;
+
+/// Charts that show limits, by the names that they are asked for with.
+const CHARTS: &[&str] = &["sectors", "bearings"];
+
+pub(super) fn part(sheet: &Sheet<'_>) -> Result<Vec<Block>, Stop> {
+    let mut out = vec![head("Limits for driver and operator")];
+    if sheet.verdict.answer != Answer::Go {
+        out.push(text(format!(
+            "None. Limits and a card are for a rig that is a GO; this one is {}.",
+            sheet.verdict.answer.word()
+        )));
+        return Ok(out);
+    }
+    let card = Card::of(sheet.rig, sheet.desk.envelope()?, sheet.desk.stretched()?);
+    out.extend(rows(&card));
+    if card.has_as_planned() {
+        out.push(faint(format!("* {AS_PLANNED}")));
+    }
+    for name in CHARTS {
+        out.extend(super::drawings::chart(sheet, name)?);
+    }
+    if let Some(list) = points(card.operator.iter().map(String::as_str)) {
+        out.extend([under("Operator"), list]);
+    }
+    out.push(faint(MUCH));
+    if let Some(list) = points(KEEP.iter().copied()) {
+        out.extend([under("Always"), list]);
+    }
+    Ok(out)
+}
+
+/// The card's rows in one table.
+pub(super) fn rows(card: &Card) -> Option<Block> {
+    let cells = card.rows.iter().map(|r| {
+        let words = row_words(r);
+        let place = place_words(r.boom, card.moving);
+        vec![
+            Cell::bold(if r.wet { "WET" } else { "DRY" }),
+            Cell::plain(place),
+            Cell::plain(words.speed),
+            Cell::plain(match words.better {
+                Some(better) => format!("{}\n{better}", words.bends),
+                None => words.bends,
+            }),
+            Cell::plain(words.brake),
+            Cell::plain(words.both),
+        ]
+    });
+    let columns = vec![
+        fit("panels"),
+        share("boom", 1.6),
+        fit("up to"),
+        share("bends", 2.0),
+        fit("brake"),
+        fit("both at once"),
+    ];
+    table("", columns, cells.collect())
+}

@@ -3,7 +3,7 @@
 use super::Width;
 use super::axis::{Axis, Mark, Ruled};
 use super::pen::{HALO, Pen, SIZE, STEP, Sheet, clear, widest};
-use crate::text::{shortened, width};
+use crate::text::{lines, shortened, width};
 use crate::view::Word;
 use std::fmt::Write as _;
 
@@ -100,6 +100,17 @@ impl Field {
         let at = self.left + self.ruled.share(si) * (self.right - self.left);
         if at.is_finite() { at.clamp(self.left, self.right) } else { self.right }
     }
+
+    /// Where the number of a bar ends.
+    fn number(&self) -> f64 {
+        if self.word < self.end { self.word - 10.0 } else { self.end }
+    }
+
+    /// Whether label and number of a bar need a line each.
+    fn two(&self, bar: &Bar) -> bool {
+        let both = width(&bar.label, SIZE) + width(&bar.text, SIZE) + 10.0;
+        !self.wide && !bar.label.is_empty() && both > self.number() - self.label
+    }
 }
 
 /// How wide the word of a bar is; what fails is bold.
@@ -151,8 +162,8 @@ impl Bars {
         let texts = widest(self.bars().map(|b| b.text.as_str()));
         let word = end - self.bars().map(word_wide).fold(0.0, f64::max);
         if sheet.wide {
-            let name = widest(self.groups.iter().map(|g| g.name.as_str())).min(150.0);
-            let label = widest(self.bars().map(|b| b.label.as_str())).min(190.0);
+            let label = widest(self.bars().map(|b| b.label.as_str())).min(200.0);
+            let name = widest(self.groups.iter().map(|g| g.name.as_str())).min(380.0 - label);
             let left = 12.0 + name + 12.0 + if label > 0.0 { label + 12.0 } else { 0.0 };
             let right = word - 10.0 - texts.min(190.0) - 14.0;
             let names = [Some(self.axis.words()), self.axis.other_words().map(str::to_owned)];
@@ -188,7 +199,7 @@ impl Bars {
                 at += STEP + 2.0;
             }
             for bar in &group.bars {
-                at += if f.wide { 4.0 } else { STEP + 2.0 };
+                at += if f.wide { 4.0 } else { STEP * if f.two(bar) { 2.0 } else { 1.0 } + 2.0 };
                 out.push((at, bar));
                 at += TALL + 2.0;
             }
@@ -235,6 +246,7 @@ impl Bars {
             pen.write((x, bottom + STEP + down), anchor, " fill=\"#444\"", &text);
             low = bottom + STEP + down;
         }
+        low += 6.0;
         let name = shortened(&self.axis.words(), SIZE, f.end - l);
         let (x, y, anchor) =
             if f.aside { (l - 12.0, top - 5.0, "end") } else { (l, top - 5.0 - STEP, "start") };
@@ -256,34 +268,34 @@ impl Bars {
         for group in &self.groups {
             let here: Vec<&(f64, &Bar)> = left.by_ref().take(group.bars.len()).collect();
             let first = here.first().map_or(below, |r| r.0);
+            let extra = here.first().map_or(0.0, |r| if f.two(r.1) { STEP } else { 0.0 });
             let bold = " font-weight=\"bold\"";
             if f.wide {
                 // Bold letters are wider.
                 let room = (f.label - 12.0 - f.name).max(20.0);
                 pen.write((f.name, first + 10.5), "start", "", &shortened(&group.name, SIZE, room));
             } else if !group.name.is_empty() {
-                let up = if here.is_empty() { 0.0 } else { STEP + 2.0 };
+                let up = if here.is_empty() { 0.0 } else { STEP + 2.0 + extra };
                 let text = shortened(&group.name, SIZE * 1.1, f.end - f.name);
                 pen.write((f.name, first - 5.0 - up), "start", &format!("{bold}{HALO}"), &text);
             }
             for (top, bar) in here {
                 let halo = if f.wide { "" } else { HALO };
-                let (y, least) =
-                    if f.wide { (top + 10.5, f.right + 8.0) } else { (top - 4.5, f.left + 90.0) };
+                let (y, least) = if f.wide { (top + 10.5, f.right + 8.0) } else { (top - 4.5, f.left) };
                 if let Some(word) = bar.word {
                     let more = format!("{}{halo}", if loud(bar) { bold } else { "" });
                     pen.write((f.word, y), "start", &more, word.text());
                 }
-                let end = if f.word < f.end { f.word - 10.0 } else { f.end };
+                let end = f.number();
                 let text = shortened(&bar.text, SIZE, end - least);
                 pen.write((end, y), "end", halo, &text);
-                let to = if f.wide { f.left } else { end - width(&text, SIZE) };
-                pen.write(
-                    (f.label, y),
-                    "start",
-                    halo,
-                    &shortened(&bar.label, SIZE, (to - 10.0 - f.label).max(14.0)),
-                );
+                let (to, up) = match (f.wide, f.two(bar)) {
+                    (true, _) => (f.left - 10.0, 0.0),
+                    (false, true) => (f.end, STEP),
+                    (false, false) => (end - width(&text, SIZE) - 10.0, 0.0),
+                };
+                let label = shortened(&bar.label, SIZE, to - f.label);
+                pen.write((f.label, y - up), "start", halo, &label);
                 below = top + TALL + if f.wide { 11.0 } else { 9.0 + STEP };
             }
             if group.bars.is_empty() {
@@ -309,9 +321,12 @@ impl Bars {
                 1 => outline(pen, (12.0, 38.0), top),
                 _ => tick(pen, 25.0, top),
             }
-            pen.write((46.0, low), "start", "", &shortened(text, SIZE, paper - 58.0));
+            for (row, text) in lines(text, SIZE, paper - 58.0).iter().enumerate() {
+                low += if row > 0 { STEP } else { 0.0 };
+                pen.write((46.0, low), "start", "", text);
+            }
         }
-        low
+        low + 6.0
     }
 }
 

@@ -80,6 +80,8 @@ struct Plan {
     side: f64,
     /// Tables side by side.
     abreast: usize,
+    /// Width between the paper's edges.
+    room: f64,
 }
 
 impl Heat {
@@ -143,7 +145,13 @@ impl Heat {
         let rows = widest(self.rows.iter().map(String::as_str)).min(110.0);
         let flat = (paper - 24.0 - rows - 8.0) / count(self.columns.len().max(1));
         if flat >= number.max(columns + 6.0) || self.columns.len() <= self.rows.len() {
-            return Plan { turned: false, cell: flat.min(64.0), side: rows + 8.0, abreast: 1 };
+            return Plan {
+                turned: false,
+                cell: flat.min(64.0),
+                side: rows + 8.0,
+                abreast: 1,
+                room: paper - 24.0,
+            };
         }
         let side = columns + 8.0;
         let room = (paper - 24.0 - side) / count(self.rows.len().max(1));
@@ -151,7 +159,7 @@ impl Heat {
         let wide = side + cell * count(self.rows.len()) + 24.0;
         // As many side by side as there is room for, names of blocks and all.
         let abreast = (1..=4).rev().find(|n| count(*n) * wide - 24.0 <= paper - 24.0).unwrap_or(1);
-        Plan { turned: true, cell, side, abreast }
+        Plan { turned: true, cell, side, abreast, room: paper - 24.0 }
     }
 
     /// Where the step of a value is, from the least, 0, to the greatest, 1; a value on a mark is in the step over it.
@@ -166,7 +174,8 @@ impl Heat {
             if plan.turned { (&self.columns, &self.rows) } else { (&self.rows, &self.columns) };
         let (first, field) = (left + plan.side, top + STEP + 6.0);
         let wide = plan.cell * count(across.len());
-        let name = shortened(&block.name, SIZE * 1.1, plan.side + wide);
+        let name =
+            shortened(&block.name, SIZE * 1.1, if plan.abreast > 1 { plan.side + wide } else { plan.room });
         pen.write((left, top + 14.0), "start", " font-weight=\"bold\"", &name);
         for d in 0..down.len() {
             // The lowest row stands at the bottom; turned, the first column stands on top.

@@ -52,6 +52,8 @@ pub struct Sectors {
 
 /// Radius of the ring that the car stands in, where lengths start.
 const HUB: f64 = 34.0;
+/// Sectors that are no wider than this have thin borders, and numbers at their ends alone, rad.
+const NARROW: f64 = 0.2;
 /// Room around the rim for names.
 const RIM: f64 = 34.0;
 
@@ -99,7 +101,7 @@ impl Sectors {
     pub fn svg_for(&self, paper: Width) -> String {
         let mut sheet = Sheet::new(&self.title, paper);
         let most = self.dials.iter().flat_map(|d| &d.sectors).filter_map(|s| s.value);
-        let ruled = self.axis.from_nothing(most.chain(self.limit.iter().map(|l| l.1)), 4);
+        let ruled = self.axis.from_nothing(most.chain(self.limit.iter().map(|l| l.1)), 6);
         let abreast = if sheet.wide { self.dials.len().clamp(1, 2) } else { 1 };
         let wide = (sheet.paper - 24.0) / count(abreast);
         let rim = wide.min(400.0) / 2.0 - RIM - 4.0;
@@ -167,7 +169,9 @@ impl Sectors {
             // Narrow letters: a number is digits, a point and a sign.
             let size = (width(&text, SIZE) + 2.0, 15.0);
             let inside = (end - 16.0).max(HUB + 30.0);
-            let tries = [inside, inside + 22.0, inside - 22.0, inside + 44.0, inside - 44.0];
+            // Aside from its own end only where it is clear whose it is.
+            let aside = if s.to - s.from > NARROW { 22.0 } else { 0.0 };
+            let tries = [inside, inside + aside, inside - aside, inside + 2.0 * aside, inside - 2.0 * aside];
             let place = tries
                 .into_iter()
                 .filter(|r| *r >= HUB + 14.0 && *r <= f.rim - 6.0)
@@ -195,14 +199,12 @@ impl Sectors {
                 pen.write((p.0, p.1 + 4.7), "middle", " fill=\"#444\"", &text);
             }
         }
-        // Marks where no number stands: along the border to the right of the last free one.
+        // Marks along one border, where no number stands; the ruler has them all.
         for m in f.ruled.marks.iter().filter(|m| m.si > 0.0) {
             let ray = dial.sectors.first().map_or(0.0, |s| s.from);
             let size = (width(&m.text, SIZE) + 2.0, 14.0);
-            let turns = [0.0, PI, FRAC_PI_2, -FRAC_PI_2];
-            let place =
-                turns.into_iter().map(|t| f.at(f.radius(m.si), ray + t)).find(|p| taken.take(*p, size));
-            if let Some((x, y)) = place {
+            let (x, y) = f.at(f.radius(m.si), ray);
+            if taken.take((x, y), size) {
                 let more = format!(" fill=\"#444\" font-style=\"italic\"{HALO}");
                 pen.write((x, y + 4.7), "middle", &more, &m.text);
             }
@@ -298,11 +300,12 @@ fn sector(pen: &mut Pen, f: &Face<'_>, s: &Sector) {
         return;
     }
     let span = (s.from, s.to.min(s.from + TAU));
+    let border = if s.to - s.from > NARROW { 1.2 } else { 0.5 };
     match s.value {
         Some(v) if !v.is_nan() => {
             let path = outline(f, span, (HUB, f.radius(v)));
             pen.put(format_args!(
-                "<path class=\"length\" d=\"{path}\" fill=\"#bcd3e8\" fill-rule=\"evenodd\" stroke=\"{}\" stroke-width=\"1.2\"/>",
+                "<path class=\"length\" d=\"{path}\" fill=\"#bcd3e8\" fill-rule=\"evenodd\" stroke=\"{}\" stroke-width=\"{border}\"/>",
                 STYLES[0].0
             ));
         }
@@ -310,7 +313,7 @@ fn sector(pen: &mut Pen, f: &Face<'_>, s: &Sector) {
         None => {
             let path = outline(f, span, (HUB, f.rim));
             pen.put(format_args!(
-                "<path d=\"{path}\" fill=\"#fff\" fill-rule=\"evenodd\" stroke=\"#5c5c5c\" stroke-width=\"1.2\"/>"
+                "<path d=\"{path}\" fill=\"#fff\" fill-rule=\"evenodd\" stroke=\"#5c5c5c\" stroke-width=\"{border}\"/>"
             ));
             pen.put(format_args!("<path d=\"{}\" stroke=\"#5c5c5c\"/>", hatch(f, span)));
         }

@@ -1,15 +1,28 @@
-//! `--chart FILE.svg`: a chart written beside what is printed.
+//! Charts of a rig: what is in them. Some are written beside what is printed: `--chart FILE.svg`.
 
 pub(crate) mod around;
 pub(crate) mod balance;
 pub(crate) mod charge;
+pub(crate) mod loads;
+pub(crate) mod places;
+pub(crate) mod sectors;
 pub(crate) mod settling;
 pub(crate) mod shaking;
+pub(crate) mod speeds;
+#[cfg(test)]
+mod tests;
 pub(crate) mod transmissibility;
+pub(crate) mod vacuum;
 
 use crate::io::Stop;
-use draw::chart::Chart;
+use draw::chart::{Chart, Width};
+use draw::view::Medium;
 use std::path::Path;
+
+/// How wide a chart is for a medium; print has a page's width.
+pub(crate) fn width(medium: Medium) -> Width {
+    if medium == Medium::Phone { Width::Phone } else { Width::Page }
+}
 
 /// Refuses a name that is not a drawing's: nothing else than a name that ends in `.svg` is written over.
 pub(crate) fn named(path: &Path) -> Result<(), Stop> {

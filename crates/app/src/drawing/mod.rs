@@ -2,7 +2,13 @@
 
 pub(crate) mod bearings;
 pub(crate) mod desk;
+pub(crate) mod elevations;
+pub(crate) mod loads;
+pub(crate) mod places;
 pub(crate) mod plan;
+pub(crate) mod sectors;
+pub(crate) mod speeds;
+pub(crate) mod vacuum;
 
 use crate::io::Stop;
 pub(crate) use desk::{Desk, Shown};
@@ -19,4 +25,18 @@ pub(crate) struct Subject {
 }
 
 /// All drawings.
-pub(crate) const SUBJECTS: &[Subject] = &[plan::SUBJECT, bearings::SUBJECT];
+pub(crate) const SUBJECTS: &[Subject] = &[
+    plan::SUBJECT,
+    sectors::SUBJECT,
+    places::BENDS,
+    places::BRAKING,
+    places::BOTH,
+    speeds::SUBJECT,
+    bearings::SUBJECT,
+    elevations::SUBJECT,
+    loads::CUPS,
+    loads::TUBES,
+    loads::CLAMPS,
+    loads::STRAPS,
+    vacuum::SUBJECT,
+];

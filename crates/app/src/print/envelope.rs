@@ -63,7 +63,8 @@ pub(crate) fn write(
     )
 }
 
-fn meaning(rig: &Rig, e: &Envelope) -> String {
+/// What the limits mean.
+pub(crate) fn meaning(rig: &Rig, e: &Envelope) -> String {
     let gust = if e.gust {
         format!("; gusts of {}", show_kind(rig.site.gust.value, Kind::Speed, System::Metric))
     } else {
@@ -82,7 +83,8 @@ fn meaning(rig: &Rig, e: &Envelope) -> String {
     )
 }
 
-fn g(limit: &Limit) -> String {
+/// A limit as it is written, rounded down.
+pub(crate) fn g(limit: &Limit) -> String {
     match (limit.acceleration, limit.g()) {
         (Some(a), _) if a >= CAP - 1e-9 => ">1.2".to_owned(),
         (_, Some(g)) => format!("{g:.2}"),

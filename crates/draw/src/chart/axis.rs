@@ -27,6 +27,9 @@ pub struct Axis {
     at: Vec<f64>,
 }
 
+/// Nothing larger has a place: no rig has such a number, and its marks could not be written.
+const MOST: f64 = 1e18;
+
 /// A mark: the value in SI and what is written beside it.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct Mark {
@@ -81,7 +84,7 @@ impl Axis {
 
     /// Whether a value has a place on this axis.
     pub(super) fn shows(&self, si: f64) -> bool {
-        si.is_finite() && (self.scale == Scale::Linear || si > 0.0)
+        si.abs() <= MOST && (self.scale == Scale::Linear || si > 0.0)
     }
 
     /// `residual moment, N·m`.
@@ -95,6 +98,14 @@ impl Axis {
     /// The other system's symbol.
     pub(super) fn other_words(&self) -> Option<&str> {
         self.other.as_ref().map(|u| u.symbol.as_str())
+    }
+
+    /// Ends and marks for lengths that start at nothing; what is under it or not a number does not count.
+    pub(super) fn from_nothing(&self, values: impl Iterator<Item = f64>, wanted: usize) -> Ruled {
+        let most = values.filter(|v| v.is_finite()).fold(0.0, f64::max).min(1e12);
+        let one = self.unit.as_ref().map_or(1.0, |u| u.si);
+        let most = if most > one * 1e-6 { most } else { one };
+        self.ruled([0.0, most].into_iter(), wanted)
     }
 
     /// Sets the ends for the values drawn and finds the marks; about `wanted` of them.
@@ -150,6 +161,11 @@ impl Unit {
 }
 
 impl Ruled {
+    /// Whether a value lies between the ends.
+    pub(super) fn holds(&self, si: f64) -> bool {
+        (-0.01..=1.01).contains(&self.share(si))
+    }
+
     /// Where a value stands: 0 at the axis's start, 1 at its end.
     pub(super) fn share(&self, si: f64) -> f64 {
         match self.scale {

@@ -1,10 +1,24 @@
-//! Line charts: axes in both systems, each line's name at its end, told apart by dash and mark so that grey paper does.
+//! Charts: marks in both systems, names beside what they name, told apart by dash, mark and pattern so that grey paper does.
+//!
+//! [`Chart`] has lines, [`Trend`] lines over time, [`Bars`] level bars, [`Heat`] tables in shades, [`Sectors`] a dial around the car.
 
 mod axis;
+mod bars;
+mod heat;
 pub(crate) mod labels;
-mod paint;
+mod line;
+#[cfg(test)]
+mod looks;
+mod pen;
+mod sectors;
+mod trend;
 
+pub use crate::view::Word;
 pub use axis::{Axis, Scale};
+pub use bars::{Bar, Bars, Group, Key};
+pub use heat::{Block, Cell, Heat};
+pub use sectors::{Dial, Sector, Sectors};
+pub use trend::{Band, Trend};
 
 /// One line, or a cloud of points.
 #[derive(Clone, Debug, PartialEq)]
@@ -71,6 +85,6 @@ impl Chart {
 
     /// The chart as an SVG file, for a width of paper.
     pub fn svg_for(&self, width: Width) -> String {
-        paint::svg(self, width)
+        line::svg(self, &[], width)
     }
 }

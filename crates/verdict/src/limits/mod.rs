@@ -21,12 +21,14 @@ pub mod card;
 mod judge;
 pub mod largest;
 mod seek;
+mod vacuum;
 
 pub use around::around;
 pub use bearings::{Band, Place, Sector};
 pub use card::Card;
 pub use largest::{Largest, Stretch, largest};
 pub use seek::CAP;
+pub use vacuum::{Vacuum, vacuum};
 
 /// What the car does.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]

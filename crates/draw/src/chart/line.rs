@@ -1,26 +1,17 @@
-//! A chart put on paper: what stands where, then the SVG.
+//! Lines over an axis: what stands where, then the SVG.
 
 use super::axis::{Mark, Ruled};
 use super::labels::apart;
+use super::pen::{HALO, Pen, SIZE, STEP, STYLES, Sheet, clear, count, dashes, mark, widest};
+use super::trend::Band;
 use super::{Along, Chart, Line, Width};
-use crate::text::{escaped, lines, shortened, width};
+use crate::text::{lines, shortened, width};
 use std::fmt::Write as _;
 
-const SIZE: f64 = 13.0;
-const TITLE: f64 = 15.0;
-/// Between base lines.
-const STEP: f64 = 17.0;
-/// Ink and dash of each line in turn. Ink is dark enough for 4.5:1 on white and differs in grey; the dash tells apart without it.
-const STYLES: [(&str, &str); 6] = [
-    ("#111111", ""),
-    ("#0b5fa5", "8 4"),
-    ("#a33b00", "2 3"),
-    ("#00684f", "11 3 2 3"),
-    ("#6b3a8f", "5 2"),
-    ("#5c5c5c", "14 4"),
-];
 /// Lines of more points than this carry no marks, and a cloud of more is drawn in dots.
 const MOST_MARKS: usize = 24;
+/// A band is this grey.
+const BAND: &str = "#dfe7ee";
 
 /// The field that is drawn in, and the width of the paper.
 struct Field {
@@ -31,88 +22,43 @@ struct Field {
     paper: f64,
 }
 
-struct Pen {
-    out: String,
-}
-
-impl Pen {
-    fn put(&mut self, text: std::fmt::Arguments<'_>) {
-        // Writing to a string does not fail.
-        let _ = writeln!(self.out, "{text}");
-    }
-
-    fn write(&mut self, (x, y): (f64, f64), anchor: &str, more: &str, text: &str) {
-        self.put(format_args!(
-            "<text x=\"{x:.1}\" y=\"{y:.1}\" text-anchor=\"{anchor}\"{more}>{}</text>",
-            escaped(text)
-        ));
-    }
-}
-
-fn widest<'a>(texts: impl Iterator<Item = &'a str>) -> f64 {
-    texts.map(|t| width(t, SIZE)).fold(0.0, f64::max)
-}
-
-pub(super) fn svg(chart: &Chart, paper: Width) -> String {
-    let (paper, tall, wanted) = match paper {
-        Width::Page => (760.0, 320.0, 8),
-        Width::Phone => (390.0, 260.0, 4),
-    };
-    let beside = paper > 500.0;
+pub(super) fn svg(chart: &Chart, bands: &[Band], paper: Width) -> String {
+    let mut sheet = Sheet::new(&chart.title, paper);
+    let (tall, wanted) = if sheet.wide { (320.0, 8) } else { (260.0, 4) };
     let drawn =
         || chart.lines.iter().flat_map(|l| &l.points).filter(|p| chart.x.shows(p.0) && chart.y.shows(p.1));
     let ruled = |along: Along| chart.limits.iter().filter(move |l| l.along == along).map(|l| l.at);
-    let x = chart.x.ruled(drawn().map(|p| p.0).chain(ruled(Along::X)), wanted);
-    let y = chart.y.ruled(drawn().map(|p| p.1).chain(ruled(Along::Y)), 6);
+    let banded = || bands.iter().flat_map(|b| &b.points).flat_map(|p| [(p.0, p.1), (p.0, p.2)]);
+    let shown = || banded().filter(|p| chart.x.shows(p.0) && chart.y.shows(p.1));
+    let x = chart.x.ruled(drawn().map(|p| p.0).chain(shown().map(|p| p.0)).chain(ruled(Along::X)), wanted);
+    let y = chart.y.ruled(drawn().map(|p| p.1).chain(shown().map(|p| p.1)).chain(ruled(Along::Y)), 6);
 
-    let title = lines(&chart.title, TITLE, paper - 24.0);
-    let column = if beside && !chart.lines.is_empty() { 190.0 } else { 8.0 };
+    let column = if sheet.wide && !(chart.lines.is_empty() && bands.is_empty()) { 190.0 } else { 8.0 };
     let far = widest(y.other.iter().map(|m| m.text.as_str()));
-    let rows = |n: usize| f64::from(u32::try_from(n).unwrap_or(u32::MAX)) * STEP;
     let left = 16.0 + widest(y.marks.iter().map(|m| m.text.as_str()));
-    let top = 12.0 + rows(title.len()) + 26.0 + if x.other.is_empty() { 0.0 } else { STEP };
+    let top = sheet.top + 26.0 + if x.other.is_empty() { 0.0 } else { STEP };
     let field = Field {
         left,
-        right: paper - column - if far > 0.0 { far + 12.0 } else { 10.0 },
+        right: sheet.paper - column - if far > 0.0 { far + 12.0 } else { 10.0 },
         top,
         bottom: top + tall,
-        paper,
+        paper: sheet.paper,
     };
-    let mut pen = Pen { out: String::new() };
-    axes(&mut pen, chart, &field, (&x, &y));
-    limits(&mut pen, chart, &field, (&x, &y));
-    let ends: Vec<Option<f64>> =
-        chart.lines.iter().enumerate().map(|(k, l)| line(&mut pen, &field, (&x, &y), k, l)).collect();
-    let mut low = field.bottom + 2.0 * STEP + 6.0;
-    if beside {
-        low = low.max(names_beside(&mut pen, chart, &field, &ends, far));
+    let pen = &mut sheet.pen;
+    let ends: Vec<Option<f64>> = bands.iter().map(|b| band(pen, &field, (&x, &y), b)).collect();
+    axes(pen, chart, &field, (&x, &y));
+    limits(pen, chart, &field, (&x, &y));
+    let lines = chart.lines.iter().enumerate();
+    let lines: Vec<(Name<'_>, Option<f64>)> =
+        lines.map(|(k, l)| (Name::Line(k, l), line(pen, &field, (&x, &y), k, l))).collect();
+    let names: Vec<_> = lines.into_iter().chain(bands.iter().map(Name::Band).zip(ends)).collect();
+    let low = field.bottom + 2.0 * STEP + 6.0;
+    let low = if sheet.wide {
+        low.max(names_beside(pen, &names, &field, far))
     } else {
-        low = names_under(&mut pen, chart, &field, low);
-    }
-    for note in &chart.notes {
-        for text in lines(note, SIZE, paper - 24.0) {
-            low += STEP;
-            pen.write((12.0, low), "start", " fill=\"#333\"", &text);
-        }
-    }
-    let height = low + 12.0;
-    let mut out = format!(
-        "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {paper:.0} {height:.0}\" width=\"{paper:.0}\" height=\"{height:.0}\" font-family=\"Helvetica, Arial, 'DejaVu Sans', sans-serif\" font-size=\"{SIZE}\" fill=\"#111\" role=\"img\">\n<title>{}</title>\n<rect width=\"100%\" height=\"100%\" fill=\"#fff\"/>\n",
-        escaped(&chart.title)
-    );
-    let mut head = Pen { out: String::new() };
-    for (k, text) in title.iter().enumerate() {
-        head.write(
-            (12.0, 9.0 + rows(k + 1)),
-            "start",
-            &format!(" font-size=\"{TITLE}\" font-weight=\"bold\""),
-            text,
-        );
-    }
-    out.push_str(&head.out);
-    out.push_str(&pen.out);
-    out.push_str("</svg>\n");
-    out
+        names_under(pen, &names, &field, low)
+    };
+    sheet.finish(&chart.notes, low)
 }
 
 impl Field {
@@ -125,24 +71,14 @@ impl Field {
     }
 }
 
-/// Every mark, or every second, third … of them: as many as stand clear of each other.
+/// The marks that stand clear of each other and of the paper's edge.
 fn spaced<'a>(marks: &'a [Mark], x: &Ruled, f: &Field) -> Vec<&'a Mark> {
-    let on_paper = |m: &&Mark| {
+    let span = |m: &&Mark| {
         let (at, half) = (f.across(x, m.si), width(&m.text, SIZE) / 2.0);
-        at - half >= 2.0 && at + half <= f.paper - 2.0
+        (at - half, at + half)
     };
-    let marks: Vec<&Mark> = marks.iter().filter(on_paper).collect();
-    for every in 1..marks.len() {
-        let some: Vec<&Mark> = marks.iter().step_by(every).copied().collect();
-        let clear = some.windows(2).all(|w| {
-            let gap = f.across(x, w[1].si) - f.across(x, w[0].si);
-            gap >= f64::midpoint(width(&w[0].text, SIZE), width(&w[1].text, SIZE)) + 6.0
-        });
-        if clear {
-            return some;
-        }
-    }
-    marks.into_iter().take(1).collect()
+    let marks: Vec<&Mark> = marks.iter().filter(|m| span(m).0 >= 2.0 && span(m).1 <= f.paper - 2.0).collect();
+    clear(&marks, span).into_iter().copied().collect()
 }
 
 /// Grid, marks of both systems and the axes' names.
@@ -176,7 +112,8 @@ fn axes(pen: &mut Pen, chart: &Chart, f: &Field, (x, y): (&Ruled, &Ruled)) {
     let over = t - 10.0 - if x.other.is_empty() { 0.0 } else { STEP };
     pen.write((12.0, over), "start", "", &chart.y.words());
     if let (Some(text), false) = (chart.y.other_words(), y.other.is_empty()) {
-        pen.write((r + 8.0, over), "start", " fill=\"#444\"", text);
+        let at = (r + 8.0).min(f.paper - 4.0 - width(text, SIZE));
+        pen.write((at, over), "start", " fill=\"#444\"", text);
     }
     if let (Some(text), false) = (chart.x.other_words(), x.other.is_empty()) {
         pen.write((r - 2.0, over), "end", " fill=\"#444\"", &format!("{text} above"));
@@ -190,13 +127,12 @@ fn limits(pen: &mut Pen, chart: &Chart, f: &Field, (x, y): (&Ruled, &Ruled)) {
         Along::X => chart.x.shows(l.at),
         Along::Y => chart.y.shows(l.at),
     };
-    let halo = " stroke=\"#fff\" stroke-width=\"4\" paint-order=\"stroke\" stroke-linejoin=\"round\"";
     let room = f.right - f.left - 12.0;
     let short = |text: &str| shortened(text, SIZE, room);
     let level: Vec<_> = chart.limits.iter().filter(seen).filter(|l| l.along == Along::Y).collect();
     let upright: Vec<_> = chart.limits.iter().filter(seen).filter(|l| l.along == Along::X).collect();
     // Upright names take the top rows, level ones what is left.
-    let rows = f64::from(u32::try_from(upright.len()).unwrap_or(u32::MAX));
+    let rows = count(upright.len());
     let wishes: Vec<(f64, f64)> = level.iter().map(|l| (f.up(y, l.at) - 8.0, 16.0)).collect();
     let places = apart(&wishes, f.top + rows * 16.0, f.bottom);
     for l in &level {
@@ -214,17 +150,17 @@ fn limits(pen: &mut Pen, chart: &Chart, f: &Field, (x, y): (&Ruled, &Ruled)) {
         ));
     }
     for (l, top) in level.iter().zip(places) {
-        pen.write((f.left + 6.0, top + 12.0), "start", halo, &short(&l.label));
+        pen.write((f.left + 6.0, top + 12.0), "start", HALO, &short(&l.label));
     }
     let mut order: Vec<_> = upright.iter().map(|l| (f.across(x, l.at), &l.label)).collect();
     order.sort_by(|a, b| a.0.total_cmp(&b.0));
     for (k, (at, label)) in order.iter().enumerate() {
         let text = short(label);
-        let low = f.top + 12.0 + 16.0 * f64::from(u32::try_from(k).unwrap_or(u32::MAX));
+        let low = f.top + 12.0 + 16.0 * count(k);
         // Beside its line, on the side where it has room; pushed in where neither has.
         let long = width(&text, SIZE);
         let start = if at + 5.0 + long <= f.right { at + 5.0 } else { (at - 5.0 - long).max(f.left + 4.0) };
-        pen.write((start, low), "start", halo, &text);
+        pen.write((start, low), "start", HALO, &text);
     }
 }
 
@@ -236,7 +172,7 @@ fn line(pen: &mut Pen, f: &Field, (x, y): (&Ruled, &Ruled), k: usize, line: &Lin
     let mut at = Vec::new();
     for &(px, py) in &line.points {
         let place = (f.across(x, px), f.up(y, py));
-        if !(place.0.is_finite() && place.1.is_finite()) {
+        if !(x.holds(px) && y.holds(py)) {
             down = false;
             continue;
         }
@@ -264,8 +200,47 @@ fn line(pen: &mut Pen, f: &Field, (x, y): (&Ruled, &Ruled), k: usize, line: &Lin
     at.last().map(|p| p.1)
 }
 
-fn dashes(dash: &str) -> String {
-    if dash.is_empty() { String::new() } else { format!(" stroke-dasharray=\"{dash}\"") }
+/// A band's fill and borders; gives back how high it ends.
+fn band(pen: &mut Pen, f: &Field, (x, y): (&Ruled, &Ruled), band: &Band) -> Option<f64> {
+    let mut end = None;
+    let on = |p: &(f64, f64, f64)| x.holds(p.0) && y.holds(p.1) && y.holds(p.2);
+    for piece in band.points.split(|p| !on(p)).filter(|p| p.len() > 1) {
+        let at = |(t, v): (f64, f64)| format!("{:.1} {:.1}", f.across(x, t), f.up(y, v));
+        let over: Vec<String> = piece.iter().map(|p| at((p.0, p.2))).collect();
+        let under: Vec<String> = piece.iter().rev().map(|p| at((p.0, p.1))).collect();
+        let (over, under) = (over.join("L"), under.join("L"));
+        pen.put(format_args!(
+            "<path d=\"M{over}L{under}Z\" fill=\"{BAND}\"/><path d=\"M{over}M{under}\" fill=\"none\" stroke=\"#5c5c5c\" stroke-dasharray=\"1 2\"/>"
+        ));
+        end = piece.last().map(|p| f.up(y, f64::midpoint(p.1, p.2)));
+    }
+    end
+}
+
+/// What a name stands for.
+enum Name<'a> {
+    Line(usize, &'a Line),
+    Band(&'a Band),
+}
+
+impl Name<'_> {
+    fn text(&self) -> &str {
+        match self {
+            Self::Line(_, l) => &l.label,
+            Self::Band(b) => &b.label,
+        }
+    }
+
+    /// How it looks, before its name.
+    fn sample(&self, pen: &mut Pen, (px, py): (f64, f64)) {
+        match self {
+            Self::Line(k, l) => sample(pen, *k, l, (px, py)),
+            Self::Band(_) => pen.put(format_args!(
+                "<rect x=\"{px:.1}\" y=\"{:.1}\" width=\"24\" height=\"10\" fill=\"{BAND}\" stroke=\"#5c5c5c\" stroke-dasharray=\"1 2\"/>",
+                py - 5.0
+            )),
+        }
+    }
 }
 
 /// How a line looks, in a stroke of its own before its name.
@@ -290,18 +265,18 @@ fn sample(pen: &mut Pen, k: usize, line: &Line, (px, py): (f64, f64)) {
 }
 
 /// Names in a column at the right, each as near the end of its line as the others let it; gives back the lowest place used.
-fn names_beside(pen: &mut Pen, chart: &Chart, f: &Field, ends: &[Option<f64>], far: f64) -> f64 {
+fn names_beside(pen: &mut Pen, names: &[(Name<'_>, Option<f64>)], f: &Field, far: f64) -> f64 {
     let left = f.right + if far > 0.0 { far + 16.0 } else { 12.0 };
     let texts: Vec<Vec<String>> =
-        chart.lines.iter().map(|l| lines(&l.label, SIZE, f.paper - left - 38.0)).collect();
-    let tall = |n: usize| f64::from(u32::try_from(n.max(1)).unwrap_or(u32::MAX)) * STEP + 4.0;
+        names.iter().map(|(n, _)| lines(n.text(), SIZE, f.paper - left - 38.0)).collect();
+    let tall = |n: usize| count(n.max(1)) * STEP + 4.0;
     let wishes: Vec<(f64, f64)> =
-        texts.iter().zip(ends).map(|(t, end)| (end.unwrap_or(f.bottom), tall(t.len()))).collect();
+        texts.iter().zip(names).map(|(t, (_, end))| (end.unwrap_or(f.bottom), tall(t.len()))).collect();
     let mut low = f.bottom;
     for (k, top) in apart(&wishes, f.top, f.bottom + STEP).into_iter().enumerate() {
-        sample(pen, k, &chart.lines[k], (left, top + 11.0));
+        names[k].0.sample(pen, (left, top + 11.0));
         for (row, text) in texts[k].iter().enumerate() {
-            let y = top + 15.5 + STEP * f64::from(u32::try_from(row).unwrap_or(u32::MAX));
+            let y = top + 15.5 + STEP * count(row);
             pen.write((left + 32.0, y), "start", "", text);
             low = low.max(y);
         }
@@ -310,32 +285,15 @@ fn names_beside(pen: &mut Pen, chart: &Chart, f: &Field, ends: &[Option<f64>], f
 }
 
 /// Names one under another below the chart.
-fn names_under(pen: &mut Pen, chart: &Chart, f: &Field, mut low: f64) -> f64 {
-    for (k, l) in chart.lines.iter().enumerate() {
-        for (row, text) in lines(&l.label, SIZE, f.paper - 56.0).iter().enumerate() {
+fn names_under(pen: &mut Pen, names: &[(Name<'_>, Option<f64>)], f: &Field, mut low: f64) -> f64 {
+    for (name, _) in names {
+        for (row, text) in lines(name.text(), SIZE, f.paper - 56.0).iter().enumerate() {
             low += STEP;
             if row == 0 {
-                sample(pen, k, l, (12.0, low - 4.5));
+                name.sample(pen, (12.0, low - 4.5));
             }
             pen.write((44.0, low), "start", "", text);
         }
     }
     low + 4.0
-}
-
-/// A mark of the line's own.
-fn mark(k: usize, (x, y): (f64, f64), ink: &str) -> String {
-    match k % 4 {
-        0 => format!("<circle cx=\"{x:.1}\" cy=\"{y:.1}\" r=\"3.6\" fill=\"{ink}\"/>"),
-        1 => format!(
-            "<rect x=\"{:.1}\" y=\"{:.1}\" width=\"7\" height=\"7\" fill=\"#fff\" stroke=\"{ink}\" stroke-width=\"1.8\"/>",
-            x - 3.5,
-            y - 3.5
-        ),
-        2 => format!("<path d=\"M{x:.1} {:.1}l4.6 8.4h-9.2z\" fill=\"{ink}\"/>", y - 4.8),
-        _ => format!(
-            "<path d=\"M{x:.1} {:.1}l4.6 4.6-4.6 4.6-4.6-4.6z\" fill=\"#fff\" stroke=\"{ink}\"/>",
-            y - 4.6
-        ),
-    }
 }

@@ -1,12 +1,21 @@
 //! Drawings of a rig: one file each, and one line each in [`SUBJECTS`].
 
 pub(crate) mod bearings;
+pub(crate) mod corner;
 pub(crate) mod desk;
+mod forces;
+pub(crate) mod front;
+mod margins;
+mod moved;
 pub(crate) mod plan;
+mod scene;
+mod seen;
+pub(crate) mod side;
 
 use crate::io::Stop;
-pub(crate) use desk::{Desk, Shown};
+pub(crate) use desk::{Desk, Shown, Worst};
 use draw::view::Medium;
+pub(crate) use scene::scene;
 
 /// What can be drawn of a rig.
 pub(crate) struct Subject {
@@ -19,4 +28,5 @@ pub(crate) struct Subject {
 }
 
 /// All drawings.
-pub(crate) const SUBJECTS: &[Subject] = &[plan::SUBJECT, bearings::SUBJECT];
+pub(crate) const SUBJECTS: &[Subject] =
+    &[plan::SUBJECT, side::SUBJECT, front::SUBJECT, corner::SUBJECT, bearings::SUBJECT];

@@ -1,6 +1,7 @@
-//! Chores of the project: `cargo xtask test`, `cargo xtask docs`, `cargo xtask tidy`, `cargo xtask bench`.
+//! Chores of the project: `cargo xtask test`, `cargo xtask docs`, `cargo xtask tidy`, `cargo xtask look`, `cargo xtask bench`.
 //!
-//! `test` is everything that must pass before a change is taken in; the others are parts of it and need Rust alone.
+//! `test` is everything that must pass before a change is taken in; `docs` and `tidy` are parts of it; `look` draws every example
+//! on one page for a person to look at. These need Rust alone.
 //! Not so `bench`, which measures how fast the sweep is and writes `docs/performance.md`: it takes minutes, its figures are the
 //! machine's, and it needs Python and a package registry for the programs that it compares with.
 
@@ -8,6 +9,7 @@
 
 mod bench;
 mod docs;
+mod look;
 mod performance;
 mod run;
 mod sections;
@@ -34,8 +36,9 @@ fn main() -> ExitCode {
             run::validation_tests(&root()).err().map_or_else(|| docs::write(&root()), |f| vec![f])
         }
         (Some("tidy"), None) => tidy::check(&root()),
+        (Some("look"), folder) => look::write(&root(), folder.as_deref()),
         (Some("bench"), date) => bench::run(&root(), date.as_deref()),
-        _ => vec!["usage: cargo xtask test | docs | tidy | bench [DATE]".to_owned()],
+        _ => vec!["usage: cargo xtask test | docs | tidy | look [FOLDER] | bench [DATE]".to_owned()],
     };
     for fault in &faults {
         eprintln!("error: {fault}");

@@ -4,6 +4,7 @@
 
 mod chart;
 mod command;
+mod csv_file;
 mod draft;
 mod drawing;
 mod io;

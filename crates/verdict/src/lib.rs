@@ -21,6 +21,7 @@ pub mod parts;
 pub mod picture;
 pub mod power;
 pub mod responses;
+pub mod shape;
 mod slack;
 pub mod state;
 pub mod structure;

@@ -31,7 +31,7 @@ pub(crate) fn named(path: &Path) -> Result<(), Stop> {
     }
     Err(Stop::bad(
         format!("{} is not the name of a drawing", path.display()),
-        "a chart is written as SVG: end the name in .svg",
+        "drawings are written as SVG: end the name in .svg",
     ))
 }
 

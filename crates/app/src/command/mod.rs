@@ -40,6 +40,7 @@ commands! {
     Picture => picture,
     Settle => settle,
     Parts => parts,
+    List => list,
     Schema => schema,
     New => new,
 }

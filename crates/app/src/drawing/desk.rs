@@ -1,26 +1,51 @@
 //! What drawings are made from; each thing is worked out once, when it is first asked for.
 
+use super::seen::{self, Seen};
 use crate::command::check::{cannot, verdict_of};
 use crate::command::envelope::{envelope_of, stretched};
 use crate::io::Stop;
+use crate::print::report::Report;
 use draw::view::{Part, Pose};
 use rig::Rig;
+use rig::policy::CheckId;
 use std::cell::OnceCell;
-use verdict::Verdict;
-use verdict::context::Resolution;
+use verdict::context::{Context, Resolution};
 use verdict::limits::{self, Envelope, Largest};
 use verdict::losses::{Loss, losses};
 use verdict::structure::BuildOptions;
 use verdict::sweep::Around;
 use verdict::verdict::Options;
+use verdict::{Finding, Verdict};
+
+/// A worst state to be shown.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Worst {
+    /// Of one check.
+    Of(CheckId),
+    /// Of all of them.
+    OfAll,
+}
 
 /// What is asked to be shown.
 #[derive(Clone, Debug, Default)]
+#[allow(clippy::struct_excessive_bools, reason = "each is asked for by itself")]
 pub(crate) struct Shown {
-    /// Where the boom points.
-    pub(crate) pose: Pose,
+    /// Where the boom points; none: as it is parked.
+    pub(crate) pose: Option<Pose>,
     /// A cup or strap that is lost.
     pub(crate) lost: Option<Part>,
+    /// The state with the least margin instead of the two above.
+    pub(crate) worst: Option<Worst>,
+    /// Leave the margins out.
+    pub(crate) plain: bool,
+    /// Margins beside forces or the bent shape too, which have the drawing to themselves otherwise.
+    pub(crate) margins: bool,
+    /// Arrows for the forces of that state.
+    pub(crate) forces: bool,
+    /// The rig as it bends in that state.
+    pub(crate) moved: bool,
+    /// The eye of the view across a corner: its bearing and its angle over the level, rad.
+    pub(crate) eye: (Option<f64>, Option<f64>),
 }
 
 /// A rig, what is known of it so far, and what is asked to be shown.
@@ -29,6 +54,9 @@ pub(crate) struct Desk<'a> {
     pub(crate) shown: Shown,
     progress: bool,
     verdict: OnceCell<Verdict>,
+    report: OnceCell<Report>,
+    context: OnceCell<Context<'a>>,
+    seen: OnceCell<Seen>,
     envelope: OnceCell<Envelope>,
     stretched: OnceCell<Vec<Largest>>,
     around: OnceCell<Around>,
@@ -51,6 +79,9 @@ impl<'a> Desk<'a> {
             shown,
             progress,
             verdict: OnceCell::new(),
+            report: OnceCell::new(),
+            context: OnceCell::new(),
+            seen: OnceCell::new(),
             envelope: OnceCell::new(),
             stretched: OnceCell::new(),
             around: OnceCell::new(),
@@ -61,6 +92,31 @@ impl<'a> Desk<'a> {
     /// The verdict.
     pub(crate) fn verdict(&self) -> Result<&Verdict, Stop> {
         once(&self.verdict, || verdict_of(self.rig, self.progress))
+    }
+
+    /// The verdict in words.
+    pub(crate) fn report(&self) -> Result<&Report, Stop> {
+        once(&self.report, || Ok(Report::of(self.rig, self.verdict()?)))
+    }
+
+    /// Structure, states and responses.
+    pub(crate) fn context(&self) -> Result<&Context<'a>, Stop> {
+        once(&self.context, || {
+            Context::new(self.rig, BuildOptions::default()).map_err(|fault| cannot(&fault))
+        })
+    }
+
+    /// The state that is shown.
+    pub(crate) fn seen(&self) -> Result<&Seen, Stop> {
+        once(&self.seen, || seen::of(self))
+    }
+
+    /// The finding whose state is shown, if a worst one is asked for.
+    pub(crate) fn worst(&self, worst: Worst) -> Result<Option<&Finding>, Stop> {
+        let of = |f: &&Finding| worst == Worst::OfAll || worst == Worst::Of(f.check);
+        let all = self.verdict()?.findings.iter().filter(of).filter(|f| f.state.is_some());
+        let with_margin = all.filter_map(|f| Some((f, f.margin?)));
+        Ok(with_margin.min_by(|a, b| a.1.total_cmp(&b.1)).map(|(f, _)| f))
     }
 
     /// How hard the car may go, in twelve sectors, at up to four speeds up to the plan's.

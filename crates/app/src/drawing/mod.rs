@@ -1,18 +1,27 @@
 //! Drawings of a rig: one file each, and one line each in [`SUBJECTS`].
 
 pub(crate) mod bearings;
+pub(crate) mod corner;
 pub(crate) mod desk;
 pub(crate) mod elevations;
+mod forces;
+pub(crate) mod front;
 pub(crate) mod loads;
+mod margins;
+mod moved;
 pub(crate) mod places;
 pub(crate) mod plan;
+mod scene;
 pub(crate) mod sectors;
+mod seen;
+pub(crate) mod side;
 pub(crate) mod speeds;
 pub(crate) mod vacuum;
 
 use crate::io::Stop;
-pub(crate) use desk::{Desk, Shown};
+pub(crate) use desk::{Desk, Shown, Worst};
 use draw::view::Medium;
+pub(crate) use scene::scene;
 
 /// What can be drawn of a rig.
 pub(crate) struct Subject {
@@ -27,6 +36,9 @@ pub(crate) struct Subject {
 /// All drawings.
 pub(crate) const SUBJECTS: &[Subject] = &[
     plan::SUBJECT,
+    side::SUBJECT,
+    front::SUBJECT,
+    corner::SUBJECT,
     sectors::SUBJECT,
     places::BENDS,
     places::BRAKING,

@@ -11,6 +11,7 @@ pub(crate) mod envelope;
 pub(crate) mod explain;
 pub(crate) mod finding;
 pub(crate) mod isolator;
+pub(crate) mod list;
 pub(crate) mod picture;
 pub(crate) mod power;
 pub(crate) mod respond;

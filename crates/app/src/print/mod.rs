@@ -10,6 +10,7 @@ pub(crate) mod envelope;
 pub(crate) mod group;
 pub(crate) mod hand;
 pub(crate) mod isolator;
+pub(crate) mod list;
 pub(crate) mod picture;
 pub(crate) mod power;
 pub(crate) mod report;

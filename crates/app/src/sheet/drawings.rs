@@ -13,15 +13,7 @@ use verdict::{Finding, PartRef};
 const LINES_MM: f64 = 24.0;
 
 pub(super) fn part(sheet: &Sheet<'_>) -> Result<Vec<Block>, Stop> {
-    let rest = Scene {
-        rig: sheet.rig,
-        pose: sheet.desk.shown.pose,
-        lost: None,
-        margins: Vec::new(),
-        arrows: Vec::new(),
-        moved: None,
-        notes: Vec::new(),
-    };
+    let rest = Scene::new(sheet.rig);
     let plan = Scene { margins: margins(&sheet.verdict.findings), ..rest.clone() };
     let whole = room_mm(sheet.cover.format, true);
     let half = (whole.0, whole.1 / 2.0 - LINES_MM / 2.0);

@@ -179,6 +179,24 @@ pub fn internal(f_i: [f64; 6], w: DVec3, x_m: f64) -> Internal {
     Internal { n: force.x, vy: force.y, vz: force.z, t: moment.x, my: moment.y, mz: moment.z }
 }
 
+/// Where a point `x_m` from end i goes, member axes, from the movement and turn of end i, the actions `f_i` of the node on
+/// it and the uniform load `w`; exact, shear with it.
+///
+/// ```text
+/// u' = N / E A        r_z' = Mz / E Iz,  v' = r_z + Vy / G As        r_y' = My / E Iy,  w' = -r_y + Vz / G As
+/// ```
+///
+/// each integrated from end i with the forces of [`internal`] (`docs/mechanics.md` §2.1).
+pub fn bent(beam: &Beam, (slide, turn): (DVec3, DVec3), f_i: [f64; 6], w: DVec3, x_m: f64) -> DVec3 {
+    let [fx, fy, fz, _, my, mz] = f_i;
+    let (x2, x3, x4) = (x_m * x_m / 2.0, x_m.powi(3) / 6.0, x_m.powi(4) / 24.0);
+    let sheared = |f: f64, w: f64| beam.shear_area_m2.map_or(0.0, |a| (f * x_m + w * x2) / (beam.g_pa * a));
+    let along = slide.x - (fx * x_m + w.x * x2) / (beam.e_pa * beam.area_m2);
+    let across = slide.y + turn.z * x_m + (fy * x3 + w.y * x4 - mz * x2) / (beam.e_pa * beam.iz_m4);
+    let up = slide.z - turn.y * x_m + (fz * x3 + w.z * x4 + my * x2) / (beam.e_pa * beam.iy_m4);
+    DVec3::new(along, across - sheared(fy, w.y), up - sheared(fz, w.z))
+}
+
 /// World vector in the axes whose rows are given.
 pub fn into_axes(rows: &[DVec3; 3], v: DVec3) -> DVec3 {
     DVec3::new(rows[0].dot(v), rows[1].dot(v), rows[2].dot(v))
@@ -247,6 +265,31 @@ mod tests {
         assert!((mid.mz.abs() - 5.0 * l * l / 24.0).abs() < 1e-12);
         assert!((mid.my.abs() - 7.0 * l * l / 24.0).abs() < 1e-12);
         assert!(mid.n.abs() < 1e-12 && mid.vy.abs() < 1e-12);
+    }
+
+    #[test]
+    fn a_beam_bends_as_the_books_say() {
+        // Cantilever held at i, P across at j: v = P x² (3 L - x) / 6 E I by bending, P x / G As by shear (Gere and Goodno,
+        // Mechanics of Materials, table of beams, case 4 \[from memory\]; shear is Timoshenko's).
+        let (l, p) = (0.9, 250.0);
+        let shear = BEAM.g_pa * 2.8e-4;
+        for x in [0.0, 0.3, 0.5, 0.9] {
+            let by_bending = |i: f64| p * x * x * (3.0 * l - x) / (6.0 * BEAM.e_pa * i);
+            // The wall gives -P and the moment that holds it: about z for y, about y the other way round for z.
+            let y = bent(&BEAM, Default::default(), [0.0, -p, 0.0, 0.0, 0.0, -p * l], DVec3::ZERO, x);
+            let z = bent(&BEAM, Default::default(), [0.0, 0.0, -p, 0.0, p * l, 0.0], DVec3::ZERO, x);
+            let n = bent(&BEAM, Default::default(), [-p, 0.0, 0.0, 0.0, 0.0, 0.0], DVec3::ZERO, x);
+            assert!((y.y - by_bending(BEAM.iz_m4) - p * x / shear).abs() < 1e-15, "{y}");
+            assert!((z.z - by_bending(BEAM.iy_m4) - p * x / shear).abs() < 1e-15, "{z}");
+            assert!((n.x - p * x / (BEAM.e_pa * BEAM.area_m2)).abs() < 1e-18, "{n}");
+        }
+        // On two rests with w down: 5 w L⁴ / 384 E I in the middle, and w L² / 8 G As by shear. Its end turns by w L³ / 24 E I.
+        let w = -140.0_f64;
+        let ends = DVec3::Z * (w * l.powi(3) / (24.0 * BEAM.e_pa * BEAM.iz_m4));
+        let rests = [0.0, -w * l / 2.0, 0.0, 0.0, 0.0, 0.0];
+        let at = |x: f64| bent(&BEAM, (DVec3::ZERO, ends), rests, DVec3::Y * w, x).y;
+        let middle = 5.0 * w * l.powi(4) / (384.0 * BEAM.e_pa * BEAM.iz_m4) + w * l * l / (8.0 * shear);
+        assert!((at(l / 2.0) - middle).abs() < 1e-15 && at(l).abs() < 1e-15, "{} {middle}", at(l / 2.0));
     }
 
     #[test]

@@ -75,6 +75,15 @@ impl Solution<'_> {
         beam::internal(self.member_ends(case, member).0, self.line_load(case, member), x_m)
     }
 
+    /// Movement (m) of a point of a member's axis `x_m` from its end i, world axes; of a frame without stress.
+    pub fn bent(&self, case: usize, member: usize, x_m: f64) -> DVec3 {
+        let (m, axes) = (&self.of.frame.members[member], &self.of.reading.ends[member].axes);
+        let (slide, turn) = self.node(case, m.i);
+        let start = (beam::into_axes(axes, slide), beam::into_axes(axes, turn));
+        let (on_i, _) = self.member_ends(case, member);
+        beam::out_of_axes(axes, beam::bent(&m.beam, start, on_i, self.line_load(case, member), x_m))
+    }
+
     /// What the rest of the world does on the members that end at a node: sum of [`Self::member_ends`], world axes, about
     /// the node.
     pub fn on_members(&self, case: usize, node: usize) -> Wrench {

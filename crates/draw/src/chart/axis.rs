@@ -101,7 +101,7 @@ impl Axis {
     }
 
     /// Ends and marks for lengths that start at nothing; what is under it or not a number does not count.
-    pub(super) fn from_nothing(&self, values: impl Iterator<Item = f64>, wanted: usize) -> Ruled {
+    pub(super) fn ruled_lengths(&self, values: impl Iterator<Item = f64>, wanted: usize) -> Ruled {
         let most = values.filter(|v| v.is_finite()).fold(0.0, f64::max).min(1e12);
         let one = self.unit.as_ref().map_or(1.0, |u| u.si);
         let most = if most > one * 1e-6 { most } else { one };

@@ -63,6 +63,8 @@ pub struct Bars {
     pub notes: Vec<String>,
 }
 
+/// Names leave so much to the lengths.
+const LEAST: f64 = 200.0;
 /// Height of a bar.
 const TALL: f64 = 12.0;
 
@@ -157,15 +159,16 @@ impl Bars {
             .flatten()
             .chain(self.limit.iter().map(|l| l.1))
             .map(|v| v.min(most));
-        let ruled = self.axis.from_nothing(values, if sheet.wide { 7 } else { 4 });
+        let ruled = self.axis.ruled_lengths(values, if sheet.wide { 7 } else { 4 });
         let end = sheet.paper - 12.0;
         let texts = widest(self.bars().map(|b| b.text.as_str()));
         let word = end - self.bars().map(word_wide).fold(0.0, f64::max);
         if sheet.wide {
-            let label = widest(self.bars().map(|b| b.label.as_str())).min(200.0);
-            let name = widest(self.groups.iter().map(|g| g.name.as_str())).min(380.0 - label);
-            let left = 12.0 + name + 12.0 + if label > 0.0 { label + 12.0 } else { 0.0 };
+            let label = widest(self.bars().map(|b| b.label.as_str())).min(215.0);
             let right = word - 10.0 - texts.min(190.0) - 14.0;
+            let names = widest(self.groups.iter().map(|g| g.name.as_str()));
+            let name = names.min((right - LEAST - 36.0 - label).max(80.0));
+            let left = 12.0 + name + 12.0 + if label > 0.0 { label + 12.0 } else { 0.0 };
             let names = [Some(self.axis.words()), self.axis.other_words().map(str::to_owned)];
             let aside = names.into_iter().flatten().all(|n| width(&n, SIZE) <= left - 24.0);
             Field { wide: true, aside, name: 12.0, label: 12.0 + name + 12.0, left, right, word, end, ruled }
@@ -294,8 +297,10 @@ impl Bars {
                     (false, true) => (f.end, STEP),
                     (false, false) => (end - width(&text, SIZE) - 10.0, 0.0),
                 };
-                let label = shortened(&bar.label, SIZE, to - f.label);
-                pen.write((f.label, y - up), "start", halo, &label);
+                if !bar.label.is_empty() {
+                    let label = shortened(&bar.label, SIZE, to - f.label);
+                    pen.write((f.label, y - up), "start", halo, &label);
+                }
                 below = top + TALL + if f.wide { 11.0 } else { 9.0 + STEP };
             }
             if group.bars.is_empty() {

@@ -192,7 +192,7 @@ fn heat(columns: usize, blocks: usize) -> Heat {
     let block = |k: usize| Block {
         name: ["50 km/h (31.1 mph), dry", "50 km/h (31.1 mph), wet"][k % 2].to_owned(),
         rows: (0..3)
-            .map(|r| (0..columns).map(|c| cell(if k % 2 == 0 { 1.0 } else { 0.5 }, c, r)).collect())
+            .map(|r| (0..columns).map(|c| cell(if k.is_multiple_of(2) { 1.0 } else { 0.5 }, c, r)).collect())
             .collect(),
     };
     Heat {
@@ -290,7 +290,7 @@ fn numbers_read_on_every_shade_and_grey_has_their_order() {
     };
     let svg = chart.svg_for(Width::Page);
     let doc = roxmltree::Document::parse(&svg).unwrap();
-    let all: Vec<roxmltree::Node<'_, '_>> = doc.descendants().filter(|n| n.is_element()).collect();
+    let all: Vec<roxmltree::Node<'_, '_>> = doc.descendants().filter(roxmltree::Node::is_element).collect();
     let mut fills = Vec::new();
     for cell in
         all.iter().filter(|n| n.attribute("class") == Some("cell") && n.attribute("height") == Some("24.0"))

@@ -101,7 +101,7 @@ impl Sectors {
     pub fn svg_for(&self, paper: Width) -> String {
         let mut sheet = Sheet::new(&self.title, paper);
         let most = self.dials.iter().flat_map(|d| &d.sectors).filter_map(|s| s.value);
-        let ruled = self.axis.from_nothing(most.chain(self.limit.iter().map(|l| l.1)), 6);
+        let ruled = self.axis.ruled_lengths(most.chain(self.limit.iter().map(|l| l.1)), 6);
         let abreast = if sheet.wide { self.dials.len().clamp(1, 2) } else { 1 };
         let wide = (sheet.paper - 24.0) / count(abreast);
         let rim = wide.min(400.0) / 2.0 - RIM - 4.0;
@@ -149,11 +149,11 @@ impl Sectors {
             ring(pen, f, f.radius(*at), " stroke=\"#a33b00\" stroke-width=\"2\" stroke-dasharray=\"7 4\"");
         }
         car(pen, f);
-        self.words(pen, f, dial);
+        Self::words(pen, f, dial);
     }
 
     /// Names at the rim, numbers in the sectors, marks on the rings: the least number first, what finds no room is left out.
-    fn words(&self, pen: &mut Pen, f: &Face<'_>, dial: &Dial) {
+    fn words(pen: &mut Pen, f: &Face<'_>, dial: &Dial) {
         let mut taken = Taken(Vec::new(), f.paper);
         let middle = |s: &Sector| f64::midpoint(s.from, s.to);
         let mut order: Vec<&Sector> =
@@ -347,7 +347,7 @@ fn strokes(f: &Face<'_>, borders: &[(f64, f64); 2], offset: f64, path: &mut Stri
     let circle = |r: f64| {
         // t² + (offset - t)² = r²
         let under = 2.0 * r * r - offset * offset;
-        (under > 0.0).then(|| ((offset - under.sqrt()) / 2.0, (offset + under.sqrt()) / 2.0))
+        (under > 0.0).then(|| ((offset - under.sqrt()) / 2.0, f64::midpoint(offset, under.sqrt())))
     };
     let Some((mut low, mut high)) = circle(f.rim) else { return };
     for (nx, ny) in borders {

@@ -9,10 +9,12 @@ use draw::view::{Margin, Medium, Part, Pose, Scene, View, draw};
 use paper::{Block, Figure, room_mm};
 use verdict::{Finding, PartRef};
 
+/// Height of the plan, mm.
+const PLAN_MM: f64 = 205.0;
 /// Room that a heading and the line under a drawing take, mm.
 const LINES_MM: f64 = 24.0;
 
-pub(super) fn part(sheet: &Sheet<'_>) -> Result<Vec<Block>, Stop> {
+pub(super) fn part(sheet: &Sheet<'_>) -> Vec<Block> {
     let rest = Scene {
         rig: sheet.rig,
         pose: sheet.desk.shown.pose,
@@ -27,12 +29,11 @@ pub(super) fn part(sheet: &Sheet<'_>) -> Result<Vec<Block>, Stop> {
     let half = (whole.0, whole.1 / 2.0 - LINES_MM / 2.0);
     let corner = View::Corner { bearing: 35_f64.to_radians(), over: 25_f64.to_radians() };
     let mut out = vec![
-        Block::NewPage,
         head("Drawings"),
         faint(
             "To scale. From above each part has its least margin over all states; without a number it has none of its own.",
         ),
-        figure(&plan, View::Plan, "From above", (whole.0, whole.1 - LINES_MM)),
+        figure(&plan, View::Plan, "From above", (whole.0, PLAN_MM)),
         figure(&rest, View::Side, "From the left", half),
         figure(&rest, View::Front, "From ahead", half),
         figure(&rest, corner, "Across a corner, from ahead and the left", half),
@@ -54,14 +55,14 @@ pub(super) fn part(sheet: &Sheet<'_>) -> Result<Vec<Block>, Stop> {
             figure(&scene, View::Plan, &says, half),
         ]));
     }
-    Ok(out)
+    out
 }
 
 /// A chart by its name, if there is one and the rig has something to show.
-pub(super) fn chart(sheet: &Sheet<'_>, name: &str) -> Result<Option<Block>, Stop> {
+pub(super) fn chart(sheet: &Sheet<'_>, name: &str, height: f64) -> Result<Option<Block>, Stop> {
     let Some(subject) = SUBJECTS.iter().find(|s| s.name == name) else { return Ok(None) };
-    let (width, height) = room_mm(sheet.cover.format, true);
-    let svg = (subject.make)(sheet.desk, Medium::Print { width, height: height / 2.0 - LINES_MM })?;
+    let (width, _) = room_mm(sheet.cover.format, true);
+    let svg = (subject.make)(sheet.desk, Medium::Print { width, height })?;
     Ok(svg.map(|svg| Block::Figure(Figure { svg, says: subject.says.to_owned(), caption: String::new() })))
 }
 

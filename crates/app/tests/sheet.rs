@@ -3,8 +3,22 @@
 #![allow(missing_docs, clippy::unwrap_used, reason = "tests")]
 #[allow(dead_code, clippy::expect_used, reason = "each test file uses its own share; a test may stop")]
 mod common;
+#[allow(
+    dead_code,
+    unreachable_pub,
+    missing_docs,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    clippy::cast_precision_loss,
+    reason = "the reader of the PDF's own tests"
+)]
+#[path = "../../paper/tests/common/reader.rs"]
+mod reader;
 
 use common::{Ran, fits, folder, path, plate, plate_with, run_with};
+use reader::Read;
 use std::path::{Path, PathBuf};
 
 fn example(name: &str) -> String {
@@ -124,4 +138,85 @@ fn written(name: &str, args: &[&str], input: &str, status: u8) -> PathBuf {
     assert_eq!((ran.status, ran.err.as_str()), (status, ""), "{}", ran.out);
     assert!(ran.out.contains("Written to"), "{}", ran.out);
     file
+}
+
+/// A text without its blanks: lines break where there is room.
+fn tight(text: &str) -> String {
+    text.chars().filter(|c| !c.is_whitespace()).collect()
+}
+
+fn read(file: &Path) -> Read {
+    reader::read(std::fs::read(file).unwrap())
+}
+
+fn whole(read: &Read) -> String {
+    tight(&read.pages.iter().map(reader::Page::text).collect::<String>())
+}
+
+#[test]
+fn a_no_go_can_be_read_and_searched_as_pdf() {
+    let file = written("sheet-pickup", &["sheet", &example("pickup-arm.toml"), "--revision", "2"], "", 20);
+    let read = read(&file);
+    assert!((8..=15).contains(&read.pages.len()), "{} pages", read.pages.len());
+    assert!(tight(&read.pages[0].text()).contains("NO-GO"), "{}", read.pages[0].text());
+    let rig = std::fs::read_to_string(example("pickup-arm.toml")).unwrap();
+    let tags: Vec<&str> =
+        rig.lines().filter_map(|l| l.strip_prefix("[cup.").or(l.strip_prefix("[strap."))).collect();
+    assert!(tags.len() > 4, "{tags:?}");
+    let all = whole(&read);
+    for tag in tags.iter().map(|t| t.split(']').next().unwrap()) {
+        assert!(all.contains(&format!("cup{tag}lost")) || all.contains(&format!("strap{tag}")), "{tag}");
+    }
+    for part in ["1. Verdict", "Checks", "Sums by hand", "Sign-off"] {
+        assert!(
+            read.bookmarks.iter().any(|(_, words, _)| words.contains(part)),
+            "{part}: {:?}",
+            read.bookmarks
+        );
+    }
+    let mark = read.pages[1].artifacts().join(" ");
+    assert!(mark.contains("rev 2, "), "{mark}");
+    // What the terminal says of the sums, the sheet says too.
+    let sum = run_with(&["explain", &example("pickup-arm.toml"), "cup-slip"], "").out;
+    let margin = sum.lines().find(|l| l.trim_start().starts_with("= ") && l.contains("FAILS")).unwrap();
+    let margin = margin.trim().trim_start_matches("= ").split("  ").next().unwrap();
+    assert!(all.contains(&tight(margin)), "{margin}");
+}
+
+#[test]
+fn a_hostile_name_comes_through() {
+    let name = format!("<b>& \u{202e}שלום</b> 🐟 \\begin{{x}} {}", "very long ".repeat(300));
+    let quoted = name.replace('\\', "\\\\");
+    let text = plate_with("name = \"", &format!("note = \"\\u0007 <script>\"\nname = \"{quoted}"));
+    let file = written("sheet-hostile", &["sheet", "-", "--paper", "letter"], &text, 0);
+    let read = read(&file);
+    assert!(read.pages.len() <= 15, "{} pages", read.pages.len());
+    assert!((read.pages[0].wide - 612.0).abs() < 0.1 && (read.pages[0].high - 792.0).abs() < 0.1);
+    let all = whole(&read);
+    for piece in ["<b>&", "🐟", "\\begin{x}", "<script>"] {
+        assert!(all.contains(&tight(piece)), "{piece}");
+    }
+}
+
+#[test]
+fn the_card_is_one_side() {
+    let file = written("card-plate", &["card", "-", "--date", "27 Nov"], &plate(), 0);
+    let read = read(&file);
+    assert_eq!(read.pages.len(), 1);
+    let all = whole(&read);
+    let words = run_with(&["card", "-"], &plate()).out;
+    for line in words.lines().filter(|l| l.trim_start().starts_with("- ") || l.contains(" km/h")) {
+        let first = line.trim().trim_start_matches("- ").split("  ").next().unwrap();
+        assert!(all.contains(&tight(first)), "{first} in {all}");
+    }
+    assert!(all.contains("27Nov"), "{all}");
+}
+
+#[test]
+fn there_is_no_card_on_paper_without_a_go() {
+    let file = folder("card-hold").join("card.pdf");
+    let text = plate_with("pull_rating", "# pull_rating");
+    let ran = run_with(&["card", "-", "--pdf", file.to_str().unwrap()], &text);
+    assert_eq!(ran.status, 10);
+    assert!(ran.out.starts_with("HOLD: no card.") && !file.exists(), "{}", ran.out);
 }

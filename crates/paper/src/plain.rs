@@ -53,10 +53,14 @@ fn blocks(out: &mut String, all: &[Block]) {
         }
         match block {
             Block::Heading(level, text) => {
-                line(out, &format!("{} {text}", "#".repeat(usize::from(*level).max(1))))
+                line(out, &format!("{} {text}", "#".repeat(usize::from(*level).max(1))));
             }
             Block::Text(runs) => line(out, &words(runs)),
-            Block::List(points) => points.iter().for_each(|p| line(out, &format!("- {}", words(p)))),
+            Block::List(points) => {
+                for p in points {
+                    line(out, &format!("- {}", words(p)));
+                }
+            }
             Block::Banner(b) => {
                 if !b.word.is_empty() {
                     line(out, &format!("[ {} ]", b.word));
@@ -71,7 +75,9 @@ fn blocks(out: &mut String, all: &[Block]) {
                 }
             }
             Block::Signatures(all) => {
-                all.iter().for_each(|s| line(out, &format!("[signature] {}: {}", s.role, s.says)));
+                for s in all {
+                    line(out, &format!("[signature] {}: {}", s.role, s.says));
+                }
             }
             Block::NewPage => line(out, "\n---"),
             Block::Together(inner) => blocks(out, inner),

@@ -26,7 +26,7 @@ pub(super) fn answer(desk: &Desk<'_>) -> Result<String, Stop> {
 pub(super) fn of(desk: &Desk<'_>) -> Result<(Vec<Margin>, Vec<String>), Stop> {
     let verdict = desk.verdict()?;
     let mut said = Vec::new();
-    let marks = on_parts(verdict);
+    let marks = on_parts(&verdict.findings);
     if !marks.is_empty() {
         said.push(
             "Numbers on the parts: the least margin of each over every state that was looked at, with nothing lost and \
@@ -49,9 +49,9 @@ fn rank(word: Word) -> u8 {
 }
 
 /// The least margin of each drawn part that has one, in the order of the parts.
-fn on_parts(verdict: &Verdict) -> Vec<Margin> {
+pub(crate) fn on_parts(findings: &[Finding]) -> Vec<Margin> {
     let mut worst: Vec<(Part, Word, Option<f64>)> = Vec::new();
-    for f in &verdict.findings {
+    for f in findings {
         let (Some(part), Some(word)) = (drawn(f.part), Word::of(f)) else { continue };
         let value = f.margin.filter(|m| m.is_finite());
         if value.is_none() && word != Word::NotChecked {

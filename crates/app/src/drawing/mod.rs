@@ -21,7 +21,9 @@ pub(crate) mod vacuum;
 use crate::io::Stop;
 pub(crate) use desk::{Desk, Shown, Worst};
 use draw::view::Medium;
+pub(crate) use margins::on_parts;
 pub(crate) use scene::scene;
+pub(crate) use seen::drawn;
 
 /// What can be drawn of a rig.
 pub(crate) struct Subject {

@@ -8,17 +8,17 @@ use crate::print::balance::{asked, heavy, left, length, mass, steps, weight};
 use crate::print::isolator::{air, answer_words, axis_words, coil};
 use paper::{Block, Run};
 use rig::model::Arm;
-use verdict::balance::{Ask, Balance, Drive, NoBalance};
+use rig::policy::CheckId;
+use verdict::balance::{NoBalance, Plans, Unweighed, plans};
 use verdict::isolator::Isolator;
 use verdict::isolator::setting::Setting;
-use verdict::verdict::Options;
-use verdict::{Outcome, isolator};
+use verdict::{Finding, Outcome, isolator};
 
 pub(super) fn part(sheet: &Sheet<'_>) -> Result<Vec<Block>, Stop> {
     let Some(arm) = &sheet.rig.arm else { return Ok(Vec::new()) };
     let mut out = vec![head("The arm")];
-    match Balance::of(sheet.rig, &Ask::default(), &Options::default()) {
-        Ok(b) => out.extend(balance(arm, &b)),
+    match plans(sheet.rig) {
+        Ok((plans, unweighed)) => out.extend(balance(sheet, arm, &plans, unweighed.as_ref())),
         Err(NoBalance::NoArm) => {}
         Err(NoBalance::Plan(e)) => out.push(text(format!("The balance cannot be worked out: {e}."))),
         Err(NoBalance::Fault(fault)) => return Err(cannot(&fault)),
@@ -29,7 +29,7 @@ pub(super) fn part(sheet: &Sheet<'_>) -> Result<Vec<Block>, Stop> {
     Ok(out)
 }
 
-fn balance(arm: &Arm, b: &Balance) -> Vec<Block> {
+fn balance(sheet: &Sheet<'_>, arm: &Arm, plans: &Plans, unweighed: Option<&Unweighed>) -> Vec<Block> {
     let w = &arm.counterweight;
     let mut out = vec![
         under("Balance"),
@@ -41,7 +41,7 @@ fn balance(arm: &Arm, b: &Balance) -> Vec<Block> {
             length(w.behind.value)
         )),
     ];
-    if let Some(u) = &b.unweighed {
+    if let Some(u) = unweighed {
         let keys: Vec<&str> = u.facts.iter().map(|f| f.key.as_str()).collect();
         out.push(Block::Text(vec![
             Run::bold("HOLD: the boom cannot be balanced on a guess. "),
@@ -54,29 +54,31 @@ fn balance(arm: &Arm, b: &Balance) -> Vec<Block> {
         ]));
         return out;
     }
-    let mut said = vec![format!("Held level, as it hangs: {}.", heavy(b.plans.now.level_nm))];
-    match b.plans.advice() {
+    let mut said = vec![format!("Held level, as it hangs: {}.", heavy(plans.now.level_nm))];
+    match plans.advice() {
         Some(plan) if !plan.is_nothing() => {
-            said.push(format!("To do: {}. {}", steps(plan).join(", "), left(plan)))
+            said.push(format!("To do: {}. {}", steps(plan).join(", "), left(plan)));
         }
         _ => said.push("To do: nothing; leave it as it is.".to_owned()),
     }
-    for (name, d) in ["Tilt drive", "Pan drive"].iter().zip(&b.drives) {
-        said.push(drive(name, d));
+    for check in [CheckId::TiltDrive, CheckId::PanDrive] {
+        let of = sheet.verdict.findings.iter().filter(|f| f.check == check && f.outcome != Outcome::Note);
+        said.extend(of.take(1).map(drive));
     }
     out.extend(points(said));
     out.push(faint("Other payloads, lenses and angles: clingfish balance RIG."));
     out
 }
 
-fn drive(name: &str, d: &Drive) -> String {
-    match &d.check.outcome {
+fn drive(f: &Finding) -> String {
+    let name = f.check.row().title;
+    match &f.outcome {
         Outcome::NotChecked(need) => {
             format!("{name}: HOLD, its limit is not stated. Get it {}.", need.settle)
         }
         outcome => {
             let word = if *outcome == Outcome::Fails { "TOO MUCH" } else { "holds" };
-            format!("{name}, at the worst: {}, {word}; {}.", asked(&d.check), d.check.situation)
+            format!("{name}, at the worst: {}, {word}; {}.", asked(f), f.situation)
         }
     }
 }

@@ -3,7 +3,6 @@
 use super::Sheet;
 use super::sums::sum;
 use super::table::{fit, head, number, number_of, points, share, table, text, word};
-use crate::io::Stop;
 use crate::print::hand::name;
 use crate::print::report::{Asked, Word};
 use paper::{Block, Cell};
@@ -14,11 +13,11 @@ use verdict::{Finding, Outcome};
 pub(super) const CHECKS: &[CheckId] =
     &[CheckId::RoofLoad, CheckId::GrossMass, CheckId::AxleLoad, CheckId::Rollover, CheckId::Clearance];
 
-pub(super) fn part(sheet: &Sheet<'_>) -> Result<Vec<Block>, Stop> {
+pub(super) fn part(sheet: &Sheet<'_>) -> Vec<Block> {
     let found: Vec<&Finding> =
         CHECKS.iter().flat_map(|c| sheet.verdict.findings.iter().filter(move |f| f.check == *c)).collect();
     if found.is_empty() {
-        return Ok(Vec::new());
+        return Vec::new();
     }
     let columns = vec![
         share("check", 1.4),
@@ -36,7 +35,7 @@ pub(super) fn part(sheet: &Sheet<'_>) -> Result<Vec<Block>, Stop> {
     let gaps: Vec<String> = found
         .iter()
         .filter(|f| gap(f))
-        .map(|f| format!("{} {} ({})", f.place, quantity::both_kind(f.capacity, f.kind), f.situation))
+        .map(|f| format!("{} {}", f.place, quantity::both_kind(f.capacity, f.kind)))
         .collect();
     if let Some(first) = found.iter().find(|f| gap(f)) {
         let asked = quantity::both_kind(first.demand, first.kind);
@@ -47,10 +46,15 @@ pub(super) fn part(sheet: &Sheet<'_>) -> Result<Vec<Block>, Stop> {
     }
     let notes = sheet.report.notes.iter().filter(|(id, _)| CHECKS.contains(id));
     out.extend(points(notes.map(|(id, words)| format!("{}: {words}.", id.row().title))));
+    // Of the same sum for several things the first, that of the least margin, shows how it goes.
+    let mut told: Vec<&str> = Vec::new();
     for f in found.iter().filter(|f| f.check != CheckId::Clearance && !f.hand.steps.is_empty()) {
-        out.push(sum(&format!("{}: {}", f.check.row().title, name(sheet.rig, f)), f, false));
+        if !told.contains(&f.hand.formula) {
+            told.push(f.hand.formula);
+            out.push(sum(&format!("{}: {}", f.check.row().title, name(sheet.rig, f)), f, false));
+        }
     }
-    Ok(out)
+    out
 }
 
 /// A gap that is wide enough: told in a line with its likes.

@@ -2,7 +2,6 @@
 
 use super::Sheet;
 use super::table::{head, text, under};
-use crate::io::Stop;
 use paper::{Banner, Block, Run, Tone};
 
 /// The cautions in full, as README has them.
@@ -19,7 +18,7 @@ const CAUTIONS: &[&str] = &[
 const NOT_CHECKED: &str = "Fatigue and wear; collision; the strength of a car's body beyond the ratings you state; loosening of screws; \
      wind shelter, lift and flutter; people lifting.";
 
-pub(super) fn part(sheet: &Sheet<'_>) -> Result<Vec<Block>, Stop> {
+pub(super) fn part(sheet: &Sheet<'_>) -> Vec<Block> {
     let cautions = CAUTIONS.iter().map(|c| format!("- {c}")).collect::<Vec<_>>().join("\n");
     let banner = Banner {
         tone: Tone::Plain,
@@ -37,5 +36,5 @@ pub(super) fn part(sheet: &Sheet<'_>) -> Result<Vec<Block>, Stop> {
         "{NOT_CHECKED} Nothing that it was not told. Which way each omission errs: the program's page \
          docs/mechanics/11-not-modelled.md."
     )));
-    Ok(out)
+    out
 }

@@ -2,11 +2,10 @@
 
 use super::Sheet;
 use super::table::{faint, fit, head, number, number_of, points, share, table, text, under, word};
-use crate::io::Stop;
 use crate::print::report::{Row, Word};
 use paper::{Block, Cell};
 
-pub(super) fn part(sheet: &Sheet<'_>) -> Result<Vec<Block>, Stop> {
+pub(super) fn part(sheet: &Sheet<'_>) -> Vec<Block> {
     let mut out = vec![
         head("Checks"),
         faint(
@@ -34,7 +33,7 @@ pub(super) fn part(sheet: &Sheet<'_>) -> Result<Vec<Block>, Stop> {
     if let Some(list) = points(notes.map(|(id, words)| format!("{}: {words}.", id.row().title))) {
         out.extend([under("Worth knowing; it does not decide"), list]);
     }
-    Ok(out)
+    out
 }
 
 fn yes(r: &Row) -> String {

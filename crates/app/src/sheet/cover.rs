@@ -94,7 +94,7 @@ pub(crate) fn fingerprint(sources: &[Source]) -> (Vec<(String, String)>, String)
         sources.iter().map(|s| (s.name.clone(), sum(s.text.as_bytes()))).collect();
     let whole = match &files[..] {
         [(_, one)] => one.clone(),
-        all => sum(all.iter().map(|(_, s)| format!("{s}\n")).collect::<String>().as_bytes()),
+        all => sum(all.iter().flat_map(|(_, s)| [s.as_str(), "\n"]).collect::<String>().as_bytes()),
     };
     (files, whole)
 }

@@ -2,29 +2,29 @@
 
 use super::Sheet;
 use super::table::{faint, head, text, under};
-use crate::drawing::SUBJECTS;
+use crate::drawing::{SUBJECTS, drawn, on_parts};
 use crate::io::Stop;
-use crate::print::report::Word;
-use draw::view::{Margin, Medium, Part, Pose, Scene, View, draw};
+use draw::view::{Medium, Pose, Scene, View, draw};
 use paper::{Block, Figure, room_mm};
-use verdict::{Finding, PartRef};
+use verdict::Finding;
 
+/// Height of the plan, mm.
+const PLAN_MM: f64 = 205.0;
 /// Room that a heading and the line under a drawing take, mm.
 const LINES_MM: f64 = 24.0;
 
-pub(super) fn part(sheet: &Sheet<'_>) -> Result<Vec<Block>, Stop> {
+pub(super) fn part(sheet: &Sheet<'_>) -> Vec<Block> {
     let rest = Scene::new(sheet.rig);
-    let plan = Scene { margins: margins(&sheet.verdict.findings), ..rest.clone() };
+    let plan = Scene { margins: on_parts(&sheet.verdict.findings), ..rest.clone() };
     let whole = room_mm(sheet.cover.format, true);
     let half = (whole.0, whole.1 / 2.0 - LINES_MM / 2.0);
     let corner = View::Corner { bearing: 35_f64.to_radians(), over: 25_f64.to_radians() };
     let mut out = vec![
-        Block::NewPage,
         head("Drawings"),
         faint(
             "To scale. From above each part has its least margin over all states; without a number it has none of its own.",
         ),
-        figure(&plan, View::Plan, "From above", (whole.0, whole.1 - LINES_MM)),
+        figure(&plan, View::Plan, "From above", (whole.0, PLAN_MM)),
         figure(&rest, View::Side, "From the left", half),
         figure(&rest, View::Front, "From ahead", half),
         figure(&rest, corner, "Across a corner, from ahead and the left", half),
@@ -34,8 +34,8 @@ pub(super) fn part(sheet: &Sheet<'_>) -> Result<Vec<Block>, Stop> {
         let state = worst.state.unwrap_or_default();
         let scene = Scene {
             pose: Pose { pan: state.pose.pan_rad, elevation: state.pose.elevation_rad },
-            lost: state.lost(sheet.rig).and_then(part_of),
-            margins: of_part(worst).into_iter().collect(),
+            lost: state.lost(sheet.rig).and_then(drawn),
+            margins: on_parts(core::slice::from_ref(worst)),
             notes: vec![worst.situation.clone()],
             ..rest.clone()
         };
@@ -46,14 +46,14 @@ pub(super) fn part(sheet: &Sheet<'_>) -> Result<Vec<Block>, Stop> {
             figure(&scene, View::Plan, &says, half),
         ]));
     }
-    Ok(out)
+    out
 }
 
 /// A chart by its name, if there is one and the rig has something to show.
-pub(super) fn chart(sheet: &Sheet<'_>, name: &str) -> Result<Option<Block>, Stop> {
+pub(super) fn chart(sheet: &Sheet<'_>, name: &str, height: f64) -> Result<Option<Block>, Stop> {
     let Some(subject) = SUBJECTS.iter().find(|s| s.name == name) else { return Ok(None) };
-    let (width, height) = room_mm(sheet.cover.format, true);
-    let svg = (subject.make)(sheet.desk, Medium::Print { width, height: height / 2.0 - LINES_MM })?;
+    let (width, _) = room_mm(sheet.cover.format, true);
+    let svg = (subject.make)(sheet.desk, Medium::Print { width, height })?;
     Ok(svg.map(|svg| Block::Figure(Figure { svg, says: subject.says.to_owned(), caption: String::new() })))
 }
 
@@ -61,45 +61,6 @@ fn figure(scene: &Scene<'_>, view: View, says: &str, (width, height): (f64, f64)
     let drawing = draw(scene, view, Medium::Print { width, height });
     // The drawing says itself what it shows, and its scale.
     Block::Figure(Figure { svg: drawing.svg, says: says.to_owned(), caption: String::new() })
-}
-
-/// The part of a drawing that a finding is about.
-fn part_of(part: PartRef) -> Option<Part> {
-    Some(match part {
-        PartRef::Cup(i) => Part::Cup(i),
-        PartRef::Tube(i) => Part::Tube(i),
-        PartRef::Clamp(i) => Part::Clamp(i),
-        PartRef::Leg(i) => Part::Leg(i),
-        PartRef::Platform(i) => Part::Platform(i),
-        PartRef::Strap(i) => Part::Strap(i),
-        PartRef::Item(i) => Part::Item(i),
-        PartRef::Arm => Part::Arm,
-        PartRef::BoomSection(i) => Part::BoomSection(i),
-        _ => return None,
-    })
-}
-
-fn of_part(f: &Finding) -> Option<Margin> {
-    let word = match Word::of(f)? {
-        Word::Fails => draw::view::Word::Fails,
-        Word::NotChecked => draw::view::Word::Unknown,
-        Word::Close => draw::view::Word::Close,
-        Word::Holds => draw::view::Word::Holds,
-    };
-    Some(Margin { part: part_of(f.part)?, value: f.margin, word })
-}
-
-/// The least margin of each part; not checked comes before any number.
-fn margins(findings: &[Finding]) -> Vec<Margin> {
-    let mut out: Vec<Margin> = Vec::new();
-    // Findings come with what is not checked first, then the least margin.
-    for m in findings.iter().filter_map(of_part) {
-        let bare = m.value.is_none() && m.word == draw::view::Word::Holds;
-        if !bare && !out.iter().any(|o| o.part == m.part) {
-            out.push(m);
-        }
-    }
-    out
 }
 
 /// The least margin that has a state.

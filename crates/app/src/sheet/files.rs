@@ -3,10 +3,9 @@
 use super::Sheet;
 use super::cover::{fours, one_line};
 use super::table::{faint, fit, head, share, table};
-use crate::io::Stop;
 use paper::{Block, Cell};
 
-pub(super) fn part(sheet: &Sheet<'_>) -> Result<Vec<Block>, Stop> {
+pub(super) fn part(sheet: &Sheet<'_>) -> Vec<Block> {
     let cover = sheet.cover;
     let mut rows: Vec<Vec<Cell>> = cover
         .files
@@ -26,5 +25,5 @@ pub(super) fn part(sheet: &Sheet<'_>) -> Result<Vec<Block>, Stop> {
          every machine.",
         env!("CARGO_PKG_VERSION")
     )));
-    Ok(vec![Block::Together(inner)])
+    vec![Block::Together(inner)]
 }

@@ -2,7 +2,6 @@
 
 use super::Sheet;
 use super::table::{faint, fit, halves, head, share, table, under};
-use crate::io::Stop;
 use crate::print::group::names;
 use crate::print::verdict::{assumed_head, moved_words, still_words};
 use paper::{Block, Cell, Column, Run};
@@ -27,6 +26,8 @@ const TAGGED: &[(&str, &str)] = &[
     ("consumer", "Consumers"),
     ("cable", "Cables"),
 ];
+/// Kinds whose parts differ in most values: told part by part.
+const ELECTRICAL: &[&str] = &["battery", "supply", "consumer", "cable"];
 /// A kind of no more values than this stands among others.
 const FEW: usize = 3;
 
@@ -38,13 +39,13 @@ struct Line {
     fact: Fact,
 }
 
-pub(super) fn part(sheet: &Sheet<'_>) -> Result<Vec<Block>, Stop> {
+pub(super) fn part(sheet: &Sheet<'_>) -> Vec<Block> {
     let lines = lines(sheet);
     let mut out = vec![
         head("What went in"),
         faint(
             "stated: in the rig file, as measured, weighed or read. catalogue: from the parts list or a ready set for such a car. assumed: \
-             typical, not known for this rig. Places and sizes stand among the parts, manoeuvres and site under what it is checked for.",
+             typical, not known for this rig. Places and sizes stand among the parts, manoeuvres and site under what it is checked for. Electrical values without a mark are stated.",
         ),
     ];
     out.extend(assumed(sheet, &lines));
@@ -59,7 +60,9 @@ pub(super) fn part(sheet: &Sheet<'_>) -> Result<Vec<Block>, Stop> {
     let mut few: Vec<Vec<Cell>> = Vec::new();
     for kind in kinds {
         let of: Vec<&&Line> = known.iter().filter(|l| l.kind == kind).collect();
-        if of.len() <= FEW {
+        if ELECTRICAL.contains(&kind) {
+            out.push(by_tag(title(kind), &of));
+        } else if of.len() <= FEW {
             few.extend(of.iter().map(|l| row(&full_name(l), l)));
         } else {
             out.extend(halves(
@@ -70,7 +73,31 @@ pub(super) fn part(sheet: &Sheet<'_>) -> Result<Vec<Block>, Stop> {
         }
     }
     out.extend(halves("Others", columns(), few));
-    Ok(out)
+    out
+}
+
+/// The values of each part in a line.
+fn by_tag(title: &str, of: &[&&Line]) -> Block {
+    let mut tags: Vec<&str> = Vec::new();
+    for tag in of.iter().flat_map(|l| &l.tags) {
+        if !tags.contains(&tag.as_str()) {
+            tags.push(tag);
+        }
+    }
+    let mut said = vec![Run::bold(format!("{title}\n"))];
+    for (i, tag) in tags.iter().enumerate() {
+        let here = of.iter().filter(|l| l.tags.iter().any(|t| t == tag));
+        let each: Vec<String> = here
+            .map(|l| {
+                let from = if l.fact.origin == Origin::Part { " (catalogue)" } else { "" };
+                format!("{} {}{from}", words(&l.name), value(l.fact.value, l.fact.kind))
+            })
+            .collect();
+        let end = if i + 1 == tags.len() { "" } else { "\n" };
+        said.push(Run::bold(format!("{tag}: ")));
+        said.push(Run::plain(format!("{}.{end}", each.join(", "))));
+    }
+    Block::Text(said)
 }
 
 fn columns() -> Vec<Column> {

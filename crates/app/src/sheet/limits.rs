@@ -7,9 +7,6 @@ use crate::print::card::{AS_PLANNED, Card, KEEP, MUCH, place_words, row_words};
 use paper::{Block, Cell};
 use verdict::Answer;
 
-/// Charts that show limits, by the names that they are asked for with.
-const CHARTS: &[&str] = &["sectors", "bearings"];
-
 pub(super) fn part(sheet: &Sheet<'_>) -> Result<Vec<Block>, Stop> {
     let mut out = vec![head("Limits for driver and operator")];
     if sheet.verdict.answer != Answer::Go {
@@ -23,9 +20,6 @@ pub(super) fn part(sheet: &Sheet<'_>) -> Result<Vec<Block>, Stop> {
     out.extend(rows(&card));
     if card.has_as_planned() {
         out.push(faint(format!("* {AS_PLANNED}")));
-    }
-    for name in CHARTS {
-        out.extend(super::drawings::chart(sheet, name)?);
     }
     if let Some(list) = points(card.operator.iter().map(String::as_str)) {
         out.extend([under("Operator"), list]);

@@ -41,34 +41,42 @@ pub(crate) struct Sheet<'a> {
 }
 
 /// A part of the sheet; empty where the rig has nothing of the kind.
-pub(crate) type Part = fn(&Sheet<'_>) -> Result<Vec<Block>, Stop>;
+pub(crate) enum Part {
+    /// Puts into words what the sheet has.
+    Said(fn(&Sheet<'_>) -> Vec<Block>),
+    /// Asks for more, which may not be to be had.
+    Asked(fn(&Sheet<'_>) -> Result<Vec<Block>, Stop>),
+}
 
-/// The parts in order: the answer, what it rests on, what must be kept, then what proves it.
+/// The parts in order: the answer, what must be kept, what it looks like, then what proves it.
 pub(crate) const PARTS: &[Part] = &[
-    title::part,
-    answer::part,
-    cautions::part,
-    drawings::part,
-    limits::part,
-    checks::part,
-    losses::part,
-    retention::part,
-    car::part,
-    sums::part,
-    plan::part,
-    parts::part,
-    inputs::part,
-    arm::part,
-    power::part,
-    sign::part,
-    files::part,
+    Part::Said(title::part),
+    Part::Said(answer::part),
+    Part::Said(cautions::part),
+    Part::Asked(limits::part),
+    Part::Said(drawings::part),
+    Part::Said(checks::part),
+    Part::Asked(losses::part),
+    Part::Said(retention::part),
+    Part::Said(car::part),
+    Part::Said(sums::part),
+    Part::Said(plan::part),
+    Part::Said(parts::part),
+    Part::Said(inputs::part),
+    Part::Asked(arm::part),
+    Part::Said(power::part),
+    Part::Said(sign::part),
+    Part::Said(files::part),
 ];
 
 /// The whole sheet; its largest headings are numbered.
 pub(crate) fn document(sheet: &Sheet<'_>) -> Result<Document, Stop> {
     let mut blocks = Vec::new();
     for part in PARTS {
-        blocks.extend(part(sheet)?);
+        blocks.extend(match part {
+            Part::Said(say) => say(sheet),
+            Part::Asked(ask) => ask(sheet)?,
+        });
     }
     number(&mut blocks, &mut 0);
     let cover = sheet.cover;

@@ -2,7 +2,6 @@
 
 use super::Sheet;
 use super::table::{faint, head, number, share, table};
-use crate::io::Stop;
 use paper::{Block, Cell, Run};
 use quantity::{Kind, both_kind};
 use rig::Rig;
@@ -22,7 +21,7 @@ struct Row {
 /// A place in vehicle axes: forward, left, up, m.
 type Point = [f64; 3];
 
-pub(super) fn part(sheet: &Sheet<'_>) -> Result<Vec<Block>, Stop> {
+pub(super) fn part(sheet: &Sheet<'_>) -> Vec<Block> {
     let rig = sheet.rig;
     let all = weigh(rig);
     let mut rows: Vec<Vec<Cell>> = Vec::new();
@@ -40,11 +39,11 @@ pub(super) fn part(sheet: &Sheet<'_>) -> Result<Vec<Block>, Stop> {
         rows.push(cells);
     }
     let columns = vec![
-        share("", 1.5),
-        share("part", 3.4),
+        share("", 1.35),
+        share("part", 2.7),
         share("aft", 1.8),
-        share("left (L) or right (R)", 1.9),
-        share("up", 1.8),
+        share("left (L), right (R)", 1.95),
+        share("up", 1.85),
         number("mass"),
     ];
     let mut out = vec![
@@ -56,7 +55,7 @@ pub(super) fn part(sheet: &Sheet<'_>) -> Result<Vec<Block>, Stop> {
     ];
     out.extend(table("", columns, rows));
     out.extend(totals(&all));
-    Ok(out)
+    out
 }
 
 fn mass(kg: f64) -> String {
@@ -101,11 +100,6 @@ fn side(left: f64) -> String {
 
 fn bolts(b: &Bolts) -> String {
     format!("{} x {} {} at {}", b.count, b.thread, b.class, both_kind(b.torque.value, Kind::Moment))
-}
-
-/// `48.3 x 4 mm`.
-fn round(outer: f64, wall: f64) -> String {
-    format!("{} x {}", length(outer), length(wall))
 }
 
 fn row(rig: &Rig, w: &Weighed) -> Row {
@@ -179,10 +173,7 @@ fn row(rig: &Rig, w: &Weighed) -> Row {
         }
         PartRef::BoomSection(i) => match rig.arm.as_ref().and_then(|a| Some((a, a.sections.get(i)?))) {
             Some((arm, s)) => {
-                let part = s.section.as_ref().map_or_else(
-                    || length(s.diameter),
-                    |t| format!("{}: {}", t.part, round(t.outer, t.wall)),
-                );
+                let part = s.section.as_ref().map_or_else(|| length(s.diameter), |t| t.part.clone());
                 let at = |along: f64| on_boom(arm, along, 0.0);
                 row(
                     "boom",

@@ -2,16 +2,16 @@
 
 use super::Sheet;
 use super::table::{faint, fit, head, number, share, table, text, under};
-use crate::io::Stop;
+use mechanics::STANDARD_GRAVITY;
 use paper::{Block, Cell};
 use quantity::{Kind, System, both_kind, show_kind};
 use rig::Fact;
 use rig::model::{ArmUse, Manoeuvre, Vertical};
 use rig::policy::{CHECKS, CheckId};
 
-pub(super) fn part(sheet: &Sheet<'_>) -> Result<Vec<Block>, Stop> {
+pub(super) fn part(sheet: &Sheet<'_>) -> Vec<Block> {
     let mut out = vec![head("What it is checked for")];
-    out.extend(site(sheet));
+    out.push(site(sheet));
     out.push(under("Manoeuvres"));
     let arm = sheet.rig.arm.is_some();
     let mut columns = vec![
@@ -19,11 +19,11 @@ pub(super) fn part(sheet: &Sheet<'_>) -> Result<Vec<Block>, Stop> {
         fit("speed"),
         number("forward"),
         number("left"),
-        share("up and down", 3.0),
-        share("road and wind", 1.3),
+        share("up and down", 2.6),
+        share("road and wind", 1.2),
     ];
     if arm {
-        columns.push(share("boom", 1.3));
+        columns.push(share("boom", 1.5));
     }
     let rows = sheet.rig.manoeuvres.iter().map(|m| {
         let mut cells = manoeuvre(m, sheet.rig.site.road);
@@ -39,11 +39,11 @@ pub(super) fn part(sheet: &Sheet<'_>) -> Result<Vec<Block>, Stop> {
     out.extend(table("", columns, rows.collect()));
     out.push(faint("Forward under 0 is braking; left over 0 is a left bend. g is 9.81 m/s² (32.2 ft/s²)."));
     out.extend(factors(sheet));
-    Ok(out)
+    out
 }
 
 fn g(f: &Fact) -> String {
-    let g = f.value / 9.806_65;
+    let g = f.value / STANDARD_GRAVITY;
     if g.abs() < 0.005 { "-".to_owned() } else { format!("{g:.2} g") }
 }
 
@@ -87,7 +87,7 @@ fn manoeuvre(m: &Manoeuvre, road: char) -> Vec<Cell> {
 }
 
 /// Where it is driven.
-fn site(sheet: &Sheet<'_>) -> Option<Block> {
+fn site(sheet: &Sheet<'_>) -> Block {
     let s = &sheet.rig.site;
     let mut rows = vec![
         ("altitude", both_kind(s.altitude.value, Kind::Length)),
@@ -113,7 +113,7 @@ fn site(sheet: &Sheet<'_>) -> Option<Block> {
         rows.push(("overhead line", line));
     }
     let words: Vec<String> = rows.iter().map(|(name, value)| format!("{name} {value}")).collect();
-    Some(text(format!("Site: {}.", words.join("; "))))
+    text(format!("Site: {}.", words.join("; ")))
 }
 
 /// The factors of the checks that apply, and the accelerations that the second line must hold.

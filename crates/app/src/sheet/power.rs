@@ -2,14 +2,13 @@
 
 use super::Sheet;
 use super::table::{faint, fit, head, number, points, share, table, text, under};
-use crate::io::Stop;
 use crate::print::power::{self as words, amps, bank, battery, kind, volts};
 use paper::{Block, Cell, Run};
 use quantity::{Kind, System, show_kind};
 use verdict::power::{self, Plan, Report};
 
-pub(super) fn part(sheet: &Sheet<'_>) -> Result<Vec<Block>, Stop> {
-    let Some(plan) = Plan::of(sheet.rig) else { return Ok(Vec::new()) };
+pub(super) fn part(sheet: &Sheet<'_>) -> Vec<Block> {
+    let Some(plan) = Plan::of(sheet.rig) else { return Vec::new() };
     let (answer, findings, needs) = power::answer(sheet.rig);
     let tables = match &plan {
         Ok(plan) => Report::of(plan).ok(),
@@ -38,7 +37,7 @@ pub(super) fn part(sheet: &Sheet<'_>) -> Result<Vec<Block>, Stop> {
     out.push(faint(
         "Order of starting up and shutting down, and the cautions of the power: clingfish power RIG.",
     ));
-    Ok(out)
+    out
 }
 
 fn batteries(plan: &Plan<'_>, tables: &Report) -> Option<Block> {

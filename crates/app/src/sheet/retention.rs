@@ -2,19 +2,19 @@
 
 use super::Sheet;
 use super::table::{faint, fit, head, number, number_of, share, table, text, word};
-use crate::io::Stop;
 use crate::print::report::Word;
+use mechanics::STANDARD_GRAVITY;
 use paper::{Block, Cell};
 use quantity::{Kind, both_kind};
 use rig::model::StrapKind;
 use rig::policy::CheckId;
 use verdict::{Finding, Outcome};
 
-pub(super) fn part(sheet: &Sheet<'_>) -> Result<Vec<Block>, Stop> {
+pub(super) fn part(sheet: &Sheet<'_>) -> Vec<Block> {
     let found: Vec<&Finding> =
         sheet.verdict.findings.iter().filter(|f| f.check == CheckId::Retention).collect();
     if found.is_empty() {
-        return Ok(Vec::new());
+        return Vec::new();
     }
     let mut out = vec![
         head("If all vacuum is lost"),
@@ -27,7 +27,7 @@ pub(super) fn part(sheet: &Sheet<'_>) -> Result<Vec<Block>, Stop> {
     let rows = found.iter().filter_map(|f| row(f)).collect();
     let columns = vec![
         fit(""),
-        share("acceleration", 1.2),
+        number("at"),
         share("force", 1.2),
         share("worst: boom, what is lost as well", 3.0),
         number("held"),
@@ -48,7 +48,7 @@ pub(super) fn part(sheet: &Sheet<'_>) -> Result<Vec<Block>, Stop> {
     if let Some(f) = found.iter().find(|f| !f.hand.formula.is_empty()) {
         out.push(faint(format!("Formula: {}. Source: {}.", f.hand.formula, f.hand.source)));
     }
-    Ok(out)
+    out
 }
 
 /// The straps and tethers.
@@ -82,6 +82,12 @@ fn step(f: &Finding, symbol: &str) -> String {
     f.hand.steps.iter().find(|s| s.symbol == symbol).map_or(String::new(), |s| both_kind(s.value, s.kind))
 }
 
+/// The acceleration of the throw, g.
+fn acceleration(f: &Finding) -> String {
+    let a = f.hand.steps.iter().find(|s| s.symbol == "a");
+    a.map_or(String::new(), |s| format!("{:.2} g", s.value / STANDARD_GRAVITY))
+}
+
 fn row(f: &Finding) -> Option<Vec<Cell>> {
     f.margin?;
     let held = quantity::show_kind(f.capacity, f.kind, quantity::System::Metric);
@@ -89,7 +95,7 @@ fn row(f: &Finding) -> Option<Vec<Cell>> {
     let worst = f.situation.split_once("; ").map_or("nothing else lost", |(_, rest)| rest);
     Some(vec![
         Cell::plain(&f.place),
-        Cell::plain(step(f, "a")),
+        Cell::plain(acceleration(f)),
         Cell::plain(step(f, "m a")),
         Cell::plain(worst),
         Cell::plain(held),

@@ -2,14 +2,13 @@
 
 use super::Sheet;
 use super::table::{faint, fit, head, share, table, under};
-use crate::io::Stop;
 use paper::{Block, Cell, Signature};
 use verdict::Answer;
 
 /// Empty lines of the record.
 const LINES: usize = 5;
 
-pub(super) fn part(sheet: &Sheet<'_>) -> Result<Vec<Block>, Stop> {
+pub(super) fn part(sheet: &Sheet<'_>) -> Vec<Block> {
     let sign = |role: &str, says: &str| Signature { role: role.to_owned(), says: says.to_owned() };
     let mut all = vec![
         sign(
@@ -39,5 +38,5 @@ pub(super) fn part(sheet: &Sheet<'_>) -> Result<Vec<Block>, Stop> {
     ];
     let rows = (0..LINES).map(|_| ["\n", "", "", ""].map(Cell::plain).to_vec()).collect();
     record.extend(table("", columns, rows));
-    Ok(vec![Block::Together(inner), Block::Together(record)])
+    vec![Block::Together(inner), Block::Together(record)]
 }

@@ -2,7 +2,6 @@
 
 use super::Sheet;
 use super::table::{faint, fit, halves, head, share, under};
-use crate::io::Stop;
 use crate::print::hand::{Line, lines, name, verdict_of};
 use paper::{Block, Cell, Run};
 use rig::policy::CheckId;
@@ -15,10 +14,10 @@ const MOST: usize = 10;
 /// A sum of fewer steps only says what came out: the whole of it is no work for a hand.
 const STEPS: usize = 3;
 
-pub(super) fn part(sheet: &Sheet<'_>) -> Result<Vec<Block>, Stop> {
+pub(super) fn part(sheet: &Sheet<'_>) -> Vec<Block> {
     let chosen = chosen(&sheet.verdict.findings);
     if chosen.is_empty() {
-        return Ok(Vec::new());
+        return Vec::new();
     }
     let mut out = vec![
         head("Sums by hand"),
@@ -31,7 +30,7 @@ pub(super) fn part(sheet: &Sheet<'_>) -> Result<Vec<Block>, Stop> {
         let row = f.check.row();
         out.push(sum(&format!("{} ({}): {}", row.title, row.name, name(sheet.rig, f)), f, true));
     }
-    Ok(out)
+    out
 }
 
 /// Checks whose sums stand in another part.
@@ -63,9 +62,9 @@ pub(super) fn sum(title: &str, f: &Finding, margin: bool) -> Block {
                 steps.push(vec![Cell::bold(symbol), Cell::plain(value), Cell::plain(words)]);
             }
             Line::NotChecked => before.push(Run::bold("NOT CHECKED\n")),
-            Line::Said("demand" | "capacity" | "factor", _) | Line::Margin(..) if !margin => {}
+            Line::Said("demand" | "capacity" | "factor" | "answer", _) | Line::Margin(..) if !margin => {}
             Line::Said(label @ ("demand" | "capacity" | "factor"), words) => {
-                asked.push(format!("{label} {words}"))
+                asked.push(format!("{label} {words}"));
             }
             Line::Said(label, words) => {
                 let to = if steps.is_empty() { &mut before } else { &mut after };
@@ -86,7 +85,7 @@ pub(super) fn sum(title: &str, f: &Finding, margin: bool) -> Block {
     }
     let mut inner = vec![under(title)];
     inner.extend(paragraph(before));
-    inner.extend(halves("", vec![fit(""), share("", 1.2), share("", 2.0)], steps));
+    inner.extend(halves("", vec![fit(""), share("", 1.5), share("", 2.0)], steps));
     inner.extend(paragraph(after));
     Block::Together(inner)
 }

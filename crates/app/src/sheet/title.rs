@@ -3,13 +3,12 @@
 use super::Sheet;
 use super::cover::{BLANK, one_line};
 use super::table::{fit, share, table};
-use crate::io::Stop;
 use crate::print::text::count;
 use paper::{Block, Cell, Run};
 use quantity::{Kind, both_kind};
 use rig::Rig;
 
-pub(super) fn part(sheet: &Sheet<'_>) -> Result<Vec<Block>, Stop> {
+pub(super) fn part(sheet: &Sheet<'_>) -> Vec<Block> {
     let (rig, cover) = (sheet.rig, sheet.cover);
     let mut out = vec![Block::Heading(1, one_line(&rig.name))];
     if !rig.note.trim().is_empty() {
@@ -30,7 +29,7 @@ pub(super) fn part(sheet: &Sheet<'_>) -> Result<Vec<Block>, Stop> {
     ];
     let rows = rows.into_iter().map(|(a, b, c, d)| vec![Cell::bold(a), b, Cell::bold(c), d]).collect();
     out.extend(table("", vec![fit(""), share("", 2.0), fit(""), share("", 3.0)], rows));
-    Ok(out)
+    out
 }
 
 fn car(rig: &Rig) -> String {

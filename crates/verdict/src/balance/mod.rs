@@ -121,6 +121,16 @@ impl From<ArmError> for NoBalance {
     }
 }
 
+/// How to balance the payload as it is, and what nobody has weighed: of [`Balance::of`] what needs no look at the manoeuvres.
+///
+/// # Errors
+///
+/// [`NoBalance`]: no arm, too many plates, or numbers that cannot be computed with.
+pub fn plans(rig: &Rig) -> Result<(Plans, Option<Unweighed>), NoBalance> {
+    let arm = rig.arm.as_ref().ok_or(NoBalance::NoArm)?;
+    Ok((Plans::of(&whole(rig, arm)?, arm)?, unweighed(rig, arm)?))
+}
+
 impl Balance {
     /// Looks at a rig's boom.
     ///
@@ -130,7 +140,7 @@ impl Balance {
     pub fn of(rig: &Rig, ask: &Ask, options: &Options<'_>) -> Result<Self, NoBalance> {
         let arm = rig.arm.as_ref().ok_or(NoBalance::NoArm)?;
         let whole = whole(rig, arm)?;
-        let plans = Plans::of(&whole, arm)?;
+        let (plans, unweighed) = plans(rig)?;
         let best = plans.advice().cloned();
         let balanced = best.as_ref().map_or_else(|| arm.clone(), |p| after(arm, p));
         let (w, moments) = (&arm.counterweight, Moments::of(&whole, arm));
@@ -168,7 +178,7 @@ impl Balance {
             }
         }
         Ok(Self {
-            unweighed: unweighed(rig, arm)?,
+            unweighed,
             plans,
             spread,
             tail_m: arm.sections.iter().map(|s| -s.span.1).fold(0.0, f64::max),

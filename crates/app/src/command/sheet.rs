@@ -26,6 +26,9 @@ pub(crate) struct Args {
     /// Print what it says as plain text instead, to read in a pipe or to compare revisions.
     #[arg(long, conflicts_with = "out")]
     text: bool,
+    /// Work out the limits too, as the card has them, with charts of where it is tightest. Takes longer.
+    #[arg(long)]
+    limits: bool,
     #[command(flatten)]
     on: On,
     /// Revision of the sheet.
@@ -66,7 +69,7 @@ pub(crate) fn run(args: &Args, io: &mut Io<'_>) -> Result<(), Stop> {
     let verdict = desk.verdict()?;
     io.status = status_of(verdict.answer);
     let report = Report::of(&opened.rig, verdict);
-    let sheet = Sheet { desk: &desk, rig: &opened.rig, verdict, report: &report, cover: &cover };
+    let sheet = Sheet { desk: &desk, rig: &opened.rig, verdict, report: &report, cover: &cover, limits: args.limits };
     let document = sheet::document(&sheet)?;
     if args.text {
         return Ok(io.out.write_all(document.plain().as_bytes())?);

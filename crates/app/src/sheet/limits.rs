@@ -1,4 +1,4 @@
-//! How hard the car may go: the card's rows, if there is a card.
+//! How hard the car may go: as the plan has it; with the card's rows where they are asked for and there is a card.
 
 use super::Sheet;
 use super::table::{faint, fit, head, points, share, table, text, under};
@@ -7,6 +7,14 @@ use crate::print::card::{AS_PLANNED, Card, KEEP, MUCH, place_words, row_words};
 use paper::{Block, Cell};
 use verdict::Answer;
 
+/// What may be done where no limits are worked out.
+const AS_THE_PLAN: &str = "Drive as the plan has it and no harder. Each manoeuvre listed under \"What it is checked for\" was \
+    checked at its own speed, with its own bend, braking and gust; the speed of one with the bend of another was not.";
+/// Charts of where it is tightest, by the names that they are asked for with.
+const CHARTS: &[&str] = &["sectors", "bearings"];
+/// Height of a chart, mm.
+const CHART_MM: f64 = 80.0;
+
 pub(super) fn part(sheet: &Sheet<'_>) -> Result<Vec<Block>, Stop> {
     let mut out = vec![head("Limits for driver and operator")];
     if sheet.verdict.answer != Answer::Go {
@@ -14,6 +22,17 @@ pub(super) fn part(sheet: &Sheet<'_>) -> Result<Vec<Block>, Stop> {
             "None. Limits and a card are for a rig that is a GO; this one is {}.",
             sheet.verdict.answer.word()
         )));
+        return Ok(out);
+    }
+    if !sheet.limits {
+        out.push(text(AS_THE_PLAN));
+        out.push(faint(
+            "How much more would hold, dry and wet, wherever the boom points: the card and the envelope say it, and so does this sheet \
+             if it is written with its limits.",
+        ));
+        if let Some(list) = points(KEEP.iter().copied()) {
+            out.extend([under("Always"), list]);
+        }
         return Ok(out);
     }
     let card = Card::of(sheet.rig, sheet.desk.envelope()?, sheet.desk.stretched()?);
@@ -25,6 +44,9 @@ pub(super) fn part(sheet: &Sheet<'_>) -> Result<Vec<Block>, Stop> {
         out.extend([under("Operator"), list]);
     }
     out.push(faint(MUCH));
+    for name in CHARTS {
+        out.extend(super::drawings::chart(sheet, name, CHART_MM)?);
+    }
     if let Some(list) = points(KEEP.iter().copied()) {
         out.extend([under("Always"), list]);
     }

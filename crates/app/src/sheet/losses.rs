@@ -7,11 +7,6 @@ use crate::print::report::Word;
 use paper::{Block, Cell};
 use verdict::losses::Loss;
 
-/// Charts of where it is tightest, by the names that they are asked for with.
-const CHARTS: &[&str] = &["sectors", "bearings"];
-/// Height of a chart, mm.
-const CHART_MM: f64 = 80.0;
-
 pub(super) fn part(sheet: &Sheet<'_>) -> Result<Vec<Block>, Stop> {
     let losses = sheet.desk.losses()?;
     if losses.is_empty() {
@@ -35,9 +30,6 @@ pub(super) fn part(sheet: &Sheet<'_>) -> Result<Vec<Block>, Stop> {
         ),
     ];
     out.extend(table("", columns, rows));
-    for name in CHARTS {
-        out.extend(super::drawings::chart(sheet, name, CHART_MM)?);
-    }
     Ok(out)
 }
 

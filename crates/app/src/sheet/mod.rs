@@ -38,6 +38,8 @@ pub(crate) struct Sheet<'a> {
     pub(crate) verdict: &'a Verdict,
     pub(crate) report: &'a Report,
     pub(crate) cover: &'a Cover,
+    /// Whether limits are worked out for it.
+    pub(crate) limits: bool,
 }
 
 /// A part of the sheet; empty where the rig has nothing of the kind.

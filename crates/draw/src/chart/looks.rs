@@ -345,6 +345,36 @@ fn a_bar_that_is_half_as_much_is_half_as_long() {
     assert!(got[2].abs() < 1e-9 && got[3].abs() < 1e-9 && got[4] >= got[1] && got[5] >= got[4], "{got:?}");
 }
 
+/// Whatever is allowed, each of twelve sectors shows its hour and its number.
+#[test]
+fn every_hour_and_number_of_twelve_is_there() {
+    for (value, text) in [
+        (None, ""),
+        (Some(0.0), "0.00"),
+        (Some(0.13 * G), "0.13"),
+        (Some(0.6 * G), "0.60"),
+        (Some(1.2 * G), ">1.2"),
+    ] {
+        let mut chart = sectors(12, 2);
+        chart
+            .dials
+            .iter_mut()
+            .flat_map(|d| &mut d.sectors)
+            .for_each(|s| (s.value, s.text) = (value, text.to_owned()));
+        for paper in PAPERS {
+            let all = texts(&chart.svg_for(paper));
+            let number = if value.is_none() { "none" } else { text };
+            assert_eq!(all.iter().filter(|t| t.0 == number).count(), 24, "{text}");
+            for hour in 1..=12 {
+                assert!(
+                    all.iter().filter(|t| t.0 == hour.to_string()).count() >= 2,
+                    "{hour} o'clock, {text}"
+                );
+            }
+        }
+    }
+}
+
 #[test]
 fn left_of_the_car_is_left_on_the_dial() {
     let one = |from: f64, to: f64| Sector {

@@ -152,35 +152,10 @@ impl Sectors {
         Self::words(pen, f, dial);
     }
 
-    /// Names at the rim, numbers in the sectors, marks on the rings: the least number first, what finds no room is left out.
+    /// Names at the rim, numbers in the sectors, marks on the rings: the least number first; what finds no room is left out.
     fn words(pen: &mut Pen, f: &Face<'_>, dial: &Dial) {
         let mut taken = Taken(Vec::new(), f.paper);
         let middle = |s: &Sector| f64::midpoint(s.from, s.to);
-        let mut order: Vec<&Sector> =
-            dial.sectors.iter().filter(|s| s.from.is_finite() && s.to.is_finite()).collect();
-        let long = |s: &Sector| s.value.map_or(-1.0, |v| if v.is_nan() { -1.0 } else { v });
-        order.sort_by(|a, b| long(a).total_cmp(&long(b)));
-        for s in order {
-            let (text, end) = match s.value {
-                Some(v) => (s.text.as_str(), f.radius(v)),
-                None => ("none", f.rim),
-            };
-            let text = shortened(text, SIZE, 70.0);
-            // Narrow letters: a number is digits, a point and a sign.
-            let size = (width(&text, SIZE) + 2.0, 15.0);
-            let inside = (end - 16.0).max(HUB + 30.0);
-            // Aside from its own end only where it is clear whose it is.
-            let aside = if s.to - s.from > NARROW { 22.0 } else { 0.0 };
-            let tries = [inside, inside + aside, inside - aside, inside + 2.0 * aside, inside - 2.0 * aside];
-            let place = tries
-                .into_iter()
-                .filter(|r| *r >= HUB + 14.0 && *r <= f.rim - 6.0)
-                .map(|r| f.at(r, middle(s)))
-                .find(|p| taken.take(*p, size));
-            if let Some((x, y)) = place {
-                pen.write((x, y + 4.7), "middle", HALO, &text);
-            }
-        }
         let mut names: Vec<&Sector> =
             dial.sectors.iter().filter(|s| s.from.is_finite() && s.to.is_finite()).collect();
         // Quarter hours of the dial first: ahead, left, behind, right.
@@ -197,6 +172,33 @@ impl Sectors {
             let p = (x - side * wide / 2.0, y - up * 9.0);
             if taken.take(p, (wide + 6.0, 15.0)) {
                 pen.write((p.0, p.1 + 4.7), "middle", " fill=\"#444\"", &text);
+            }
+        }
+        let mut order: Vec<&Sector> =
+            dial.sectors.iter().filter(|s| s.from.is_finite() && s.to.is_finite()).collect();
+        let long = |s: &Sector| s.value.map_or(-1.0, |v| if v.is_nan() { -1.0 } else { v });
+        order.sort_by(|a, b| long(a).total_cmp(&long(b)));
+        for s in order {
+            let (text, end) = match s.value {
+                Some(v) => (s.text.as_str(), f.radius(v)),
+                None => ("none", f.rim),
+            };
+            let text = shortened(text, SIZE, 70.0);
+            // Narrow letters: a number is digits, a point and a sign.
+            let size = (width(&text, SIZE) + 2.0, 15.0);
+            // As far in from its own end as half its size asks.
+            let (side, up) = (middle(s).sin().abs(), middle(s).cos().abs());
+            let inside = (end - 5.0 - side * size.0 / 2.0 - up * 9.0).max(HUB + 30.0);
+            // Aside from its own end only where it is clear whose it is.
+            let aside = if s.to - s.from > NARROW { 22.0 } else { 0.0 };
+            let tries = [inside, inside + aside, inside - aside, inside + 2.0 * aside, inside - 2.0 * aside];
+            let place = tries
+                .into_iter()
+                .filter(|r| *r >= HUB + 14.0 && *r <= f.rim - 6.0)
+                .map(|r| f.at(r, middle(s)))
+                .find(|p| taken.take(*p, size));
+            if let Some((x, y)) = place {
+                pen.write((x, y + 4.7), "middle", HALO, &text);
             }
         }
         // Marks along one border, where no number stands; the ruler has them all.

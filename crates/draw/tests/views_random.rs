@@ -142,7 +142,7 @@ fn rig_of(w: &Wild) -> Rig {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(120))]
+    #![proptest_config(ProptestConfig::with_cases(64))]
     #[test]
     fn random_rigs_are_drawn_with_their_texts_apart(w in wild(), view in view(), medium in medium()) {
         let rig = rig_of(&w);

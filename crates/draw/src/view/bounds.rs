@@ -23,7 +23,7 @@ impl Bounds {
 }
 
 /// How much is shown where there is little room.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub(crate) enum Extent {
     /// The car, the rig, and all that the arm reaches.
     Whole,
@@ -57,6 +57,9 @@ pub(crate) fn seen(
     eye: Eye,
     (view, extent): (View, Extent),
 ) -> (DVec2, DVec2) {
+    // Without a rig the car is what there is to see.
+    let extent =
+        if all.iter().any(|s| counts(s, view, Extent::Rig)) { extent } else { extent.min(Extent::NoSweep) };
     let mut out = Bounds { low: DVec2::INFINITY, high: DVec2::NEG_INFINITY };
     for s in all.iter().filter(|s| counts(s, view, extent)) {
         let points = match &s.body {

@@ -93,10 +93,15 @@ pub(crate) struct Paper {
     pub(crate) tallest: f64,
     pub(crate) per_mm: Option<f64>,
     pub(crate) is_phone: bool,
+    /// A small piece of paper is for the picture alone.
+    pub(crate) is_small: bool,
 }
 
 /// Drawing units to a millimetre in print: type of 10.5 units is 2.6 mm (7.4 pt).
 const PER_MM: f64 = 4.0;
+
+/// Paper lower or narrower than this, drawing units, is small: 11 cm.
+const SMALL: f64 = 440.0;
 
 impl Paper {
     pub(crate) fn new(medium: Medium) -> Self {
@@ -112,6 +117,7 @@ impl Paper {
             tallest: 860.0,
             per_mm: None,
             is_phone: false,
+            is_small: false,
         };
         match medium {
             Medium::Page => page,
@@ -127,9 +133,11 @@ impl Paper {
             Medium::Print { width, height } => {
                 let mm =
                     |v: f64, usual: f64| if v.is_finite() && v > 0.0 { v.clamp(10.0, 5000.0) } else { usual };
+                let (width, height) = (mm(width, 190.0) * PER_MM, mm(height, 277.0) * PER_MM);
                 Self {
-                    width: mm(width, 190.0) * PER_MM,
-                    height: Some(mm(height, 277.0) * PER_MM),
+                    width,
+                    height: Some(height),
+                    is_small: width.min(height) < SMALL,
                     body: 11.5,
                     small: 10.5,
                     title: 15.0,

@@ -52,7 +52,7 @@ pub(crate) fn fit(paper: &Paper, view: View, field: DVec2, seen: impl Fn(Extent)
             None => Fit { low, high, scale: most.min(CLOSEST), to_one: None, extent },
         }
     };
-    if paper.is_phone {
+    if paper.is_phone || paper.is_small {
         return at(Extent::Rig);
     }
     let mut best = at(Extent::Whole);
@@ -77,10 +77,18 @@ mod tests {
 
     #[test]
     fn scales_in_print_are_round_and_fit() {
-        assert_eq!(
-            [900.0, 800.0, 799.0, 170.0, 40.0, 39.0, 3.0].map(|most| round(most, 4.0)),
-            [5.0, 5.0, 10.0, 25.0, 100.0, 200.0, 2000.0]
-        );
+        let cases = [
+            (900.0, 5.0),
+            (800.0, 5.0),
+            (799.0, 10.0),
+            (170.0, 25.0),
+            (40.0, 100.0),
+            (39.0, 200.0),
+            (3.0, 2000.0),
+        ];
+        for (most, one) in cases {
+            assert!((round(most, 4.0) - one).abs() < 1e-9, "{most}");
+        }
     }
 
     #[test]

@@ -116,7 +116,7 @@ pub fn plan(scene: &Scene<'_>) -> Vec<Flat> {
         let up = car.room()[1].z;
         let mut put = |shape| out.push(Flat { layer: Layer::Car, part: None, up, shape });
         let flat = |points: &[DVec3]| points.iter().map(|p| p.truncate()).collect::<Vec<_>>();
-        put(Shape::Outline(flat(&car.from_above())));
+        put(Shape::Outline(flat(&car.plan_outline())));
         for (pane, normal) in car.windows() {
             if normal.z > 0.1 {
                 put(Shape::Outline(flat(&pane)));

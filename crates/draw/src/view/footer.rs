@@ -311,7 +311,7 @@ pub(crate) fn bar(
     forward(
         (board, ink),
         (paper, placing, view),
-        DVec2::new(paper.width * if paper.is_phone { 0.7 } else { 0.58 }, y),
+        DVec2::new(paper.width * if paper.is_phone || paper.is_small { 0.7 } else { 0.58 }, y),
     );
 }
 
@@ -350,7 +350,7 @@ fn forward(
         ink.line(&[at - d, at + d * 0.4], INK, 3.0, "");
         ink.head(at + d, d, 13.0, INK);
         let words = match view {
-            _ if paper.is_phone => "forward",
+            _ if paper.is_phone || paper.is_small => "forward",
             View::Plan => "forward (the car's left is at the left)",
             View::Side => "forward (seen from the left)",
             _ => "forward",
@@ -392,8 +392,9 @@ mod tests {
 
     #[test]
     fn bars_are_round() {
-        assert_eq!([1.37, 0.9, 2.0, 5.1, 49.0].map(round_below), [1.0, 0.5, 2.0, 5.0, 20.0]);
+        for (v, bar) in [(1.37, 1.0), (0.9, 0.5), (2.0, 2.0), (5.1, 5.0), (49.0, 20.0), (f64::NAN, 1.0)] {
+            assert!((round_below(v) - bar).abs() < 1e-9, "{v}");
+        }
         assert_eq!([0.5, 2.0, 20.0].map(plain), ["0.5", "2", "20"]);
-        assert_eq!(round_below(f64::NAN), 1.0);
     }
 }

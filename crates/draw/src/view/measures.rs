@@ -162,7 +162,7 @@ pub(crate) fn up(scene: &Scene<'_>) -> Vec<Measure> {
     let rig = scene.rig;
     let mut out = Vec::new();
     let mut put = |kind, tag: &str, rank, at: DVec3| out.push(measure(at.z, kind, tag, rank, at));
-    put("datum (windscreen's top edge)", "", 1, rig.vehicle.datum);
+    put("windscreen's top edge (datum)", "", 1, rig.vehicle.datum);
     let top = super::solid::solids(scene)
         .into_iter()
         .filter(|s| s.layer != super::solid::Layer::Sweep)

@@ -13,8 +13,8 @@ use glam::{DVec2, DVec3};
 use quantity::{Kind, System, both_kind, show_kind};
 use rig::model::Panel;
 
-/// As far as a name may stand from its thing, on a page and on a phone.
-const FAR: (f64, f64) = (145.0, 50.0);
+/// As far as a name may stand from its thing: on a page, on a phone, on a small piece of paper.
+const FAR: (f64, f64, f64) = (145.0, 50.0, 12.0);
 
 pub(crate) struct Namer<'a> {
     pub(crate) scene: &'a Scene<'a>,
@@ -29,7 +29,11 @@ impl Namer<'_> {
     }
 
     fn far(&self) -> f64 {
-        if self.paper.is_phone { FAR.1 } else { FAR.0 }
+        match (self.paper.is_small, self.paper.is_phone) {
+            (true, _) => FAR.2,
+            (_, true) => FAR.1,
+            _ => FAR.0,
+        }
     }
 
     fn tag(&self, words: &str, at: Vec<DVec2>, rank: u8) -> Tag {
@@ -136,7 +140,7 @@ impl Namer<'_> {
         let mut tag = self.tag(&shown, at, rank);
         tag.radius = radius;
         if small {
-            tag.reach = if self.paper.is_phone { 10.0 } else { 50.0 };
+            tag.reach = if self.paper.is_phone || self.paper.is_small { 10.0 } else { 50.0 };
         }
         if matches!(part, Part::Strap(_)) {
             tag.ink = RUST;
@@ -145,7 +149,7 @@ impl Namer<'_> {
             tag.ink = GREY;
         }
         tag.short = shortened(format!("{} {name}", words::kind(part)).trim(), self.paper.small, 150.0);
-        tag.may_be_numbered = tag.lines[0].chars().count() > 4;
+        tag.may_be_numbered = tag.lines[0].chars().count() > 4 && !self.paper.is_small;
         if let Some(m) = margin.filter(|_| !is_lost) {
             tag.lines.push(margins::words(m));
             tag.short = format!("{} {}", tag.short, margins::words(m));
@@ -209,7 +213,7 @@ impl Namer<'_> {
                 let tip = Turned::new(arm, Pose { pan: self.scene.pose.pan, elevation: e }).tip(arm);
                 let mut tag = self.tag(words, vec![self.put(tip)], 6);
                 tag.lines = vec![format!("{words} {}", show_kind(e, Kind::Angle, System::Metric))];
-                tag.short = tag.lines[0].clone();
+                tag.short.clone_from(&tag.lines[0]);
                 tag.ink = PURPLE;
                 tag.reach = 50.0;
                 out.push(tag);
@@ -258,7 +262,7 @@ impl Namer<'_> {
                     && near(&g.tag.at, &tag.at)
             });
             match same {
-                Some(group) => group.join(tag, margin),
+                Some(group) => group.join(&tag, margin),
                 None => out.push(Group { kind, margin, tag }),
             }
         }
@@ -283,7 +287,7 @@ struct Group<'a> {
 }
 
 impl<'a> Group<'a> {
-    fn join(&mut self, other: Tag, margin: Option<&'a Margin>) {
+    fn join(&mut self, other: &Tag, margin: Option<&'a Margin>) {
         let t = &mut self.tag;
         if t.lines[0].chars().count() < 16 {
             t.lines[0] = format!("{}, {}", t.lines[0], other.lines[0].trim_start_matches("leg "));

@@ -12,6 +12,7 @@ use super::solid::{Layer, Look};
 use super::words;
 use super::{Part, Scene, View};
 use glam::{DVec2, DVec3};
+use std::fmt::Write as _;
 
 pub(crate) struct Picture<'a> {
     pub(crate) scene: &'a Scene<'a>,
@@ -82,9 +83,6 @@ impl Picture<'_> {
         let mut s = style(piece.look);
         if self.is_lost(piece.part) {
             s = Style { fill: "none", line: GREY, dash: "4 3", ..s };
-            if matches!(piece.look, Look::Stem | Look::Head) {
-                return;
-            }
             s.width = s.width.min(1.6);
         }
         if piece.look == Look::Clamp {
@@ -110,7 +108,9 @@ impl Picture<'_> {
     /// Pieces in their order, those of one part together.
     pub(crate) fn pieces<'b>(&self, ink: &mut Ink, pieces: impl Iterator<Item = &'b Piece>) {
         let mut open: Option<(Option<Part>, Layer)> = None;
-        for piece in pieces {
+        // A lost cup keeps its outline alone.
+        let is_shown = |p: &&Piece| !(self.is_lost(p.part) && matches!(p.look, Look::Stem | Look::Head));
+        for piece in pieces.filter(is_shown) {
             let this = (piece.part, piece.layer);
             if open != Some(this) {
                 if open.is_some() {
@@ -132,31 +132,34 @@ impl Picture<'_> {
         let Some(car) = self.car else { return };
         let eye = self.placing.eye;
         let facets: Vec<Facet> = car.facets().into_iter().filter(|f| eye.depth(f.normal) > 1e-6).collect();
-        let of = |keep: &dyn Fn(&Facet) -> bool| {
-            let mut d = String::new();
-            for f in facets.iter().filter(|f| keep(f)) {
-                let c = self.put(&f.corners);
-                let at = |p: DVec2| format!("{:.1} {:.1}", p.x, p.y);
-                d.push_str(&format!("M{}L{} {} {}Z", at(c[0]), at(c[1]), at(c[2]), at(c[3])));
+        // Each facet once, and again in the shade of its kind.
+        let mut all = String::new();
+        let mut shades = [("#f4f5f6", String::new()), ("#e9ecee", String::new()), ("#e2e6e8", String::new())];
+        for f in &facets {
+            let kind = if f.normal.z > 0.75 {
+                0
+            } else if f.normal.x.abs() > 0.6 {
+                1
+            } else {
+                2
+            };
+            let start = all.len();
+            for (k, p) in f.corners.iter().enumerate() {
+                let p = self.placing.place(*p);
+                // Writing to a string does not fail.
+                let _ = write!(all, "{}{:.1} {:.1}", if k == 0 { 'M' } else { 'L' }, p.x, p.y);
             }
-            d
-        };
+            all.push('Z');
+            shades[kind].1.push_str(&all[start..]);
+        }
         ink.open("car", None);
-        let all = of(&|_| true);
         ink.put(format_args!(
             "<path d=\"{all}\" fill=\"#eceeef\" stroke=\"#6f767b\" stroke-width=\"2.6\" stroke-linejoin=\"round\"/>"
         ));
-        let up = |f: &Facet| f.normal.z > 0.75;
-        let end = |f: &Facet| f.normal.x.abs() > 0.6 && f.normal.z <= 0.75;
-        let shades: [(&str, &dyn Fn(&Facet) -> bool); 3] =
-            [("#f4f5f6", &up), ("#e9ecee", &end), ("#e2e6e8", &|f: &Facet| !up(f) && !end(f))];
-        for (shade, keep) in shades {
-            let d = of(keep);
-            if !d.is_empty() {
-                ink.put(format_args!(
-                    "<path d=\"{d}\" fill=\"{shade}\" stroke=\"{shade}\" stroke-width=\"0.7\"/>"
-                ));
-            }
+        for (shade, d) in shades.iter().filter(|s| !s.1.is_empty()) {
+            ink.put(format_args!(
+                "<path d=\"{d}\" fill=\"{shade}\" stroke=\"{shade}\" stroke-width=\"0.7\"/>"
+            ));
         }
         let mut seams = String::new();
         for f in facets.iter().filter(|f| f.is_edge) {

@@ -271,6 +271,6 @@ mod tests {
         let m = |value, rank| Measure { value, names: Vec::new(), rank, both_sides: false, at: Vec::new() };
         let (kept, out) = needful(vec![m(0.1, 3), m(0.2, 0), m(0.3, 1), m(0.4, 3)], 3);
         assert_eq!((kept.iter().map(|m| m.value).collect::<Vec<_>>(), out), (vec![0.1, 0.2, 0.3], 1));
-        assert_eq!(needful(kept, 1).0[0].value, 0.2);
+        assert_eq!(needful(kept, 1).0[0].rank, 0);
     }
 }

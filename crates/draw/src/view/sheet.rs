@@ -6,7 +6,7 @@ use super::eye::{Eye, Paper, Placing};
 use super::fit::{Fit, fit};
 use super::footer;
 use super::ink::{INK, Ink, number};
-use super::measures;
+use super::measures::{self, Measure};
 use super::names::Namer;
 use super::picture::{self, Picture};
 use super::rails::{self, Count};
@@ -95,6 +95,15 @@ pub(crate) fn draw(scene: &Scene<'_>, view: View, medium: Medium) -> Drawing {
         View::Corner { .. } => (None, None),
     };
     let mut left = Left { measures: 0, lines: 0 };
+    // On a small piece of paper the picture comes first.
+    let is_small = paper.is_small;
+    let (aside, under) = if is_small {
+        let of = |m: &Option<(Count, Vec<Measure>)>| m.as_ref().map_or(0, |m| m.1.len());
+        left.measures += of(&aside) + of(&under);
+        (None, None)
+    } else {
+        (aside, under)
+    };
     let most = if paper.is_phone {
         4
     } else if view == View::Side {
@@ -123,7 +132,7 @@ pub(crate) fn draw(scene: &Scene<'_>, view: View, medium: Medium) -> Drawing {
     let head_room = paper.pad + count(head.len()) * paper.title * 1.25 + paper.step + 6.0;
     let stack_room = under.as_ref().map_or(0.0, |u| count(u.1.len()) * rails::row(&paper) + 10.0);
     let line_step = paper.small * 1.35;
-    let said_room = 3.0 * line_step;
+    let said_room = if is_small { 2.0 } else { 3.0 } * line_step;
     let foot = |entries: &[footer::Entry], notes: &[String]| {
         footer::bar_room(&paper)
             + count(footer::key_rows(entries, &paper)) * footer::key_step(&paper)
@@ -132,7 +141,8 @@ pub(crate) fn draw(scene: &Scene<'_>, view: View, medium: Medium) -> Drawing {
     };
     if let Some(height) = paper.height {
         // Notes and then the key give way where the paper is too low for all.
-        while foot(&entries, &notes) + said_room > 0.42 * height && !(notes.is_empty() && entries.is_empty())
+        while foot(&entries, &notes) + said_room > if is_small { 0.36 } else { 0.42 } * height
+            && !(notes.is_empty() && entries.is_empty())
         {
             left.lines += 1;
             if notes.pop().is_none() {
@@ -169,7 +179,14 @@ pub(crate) fn draw(scene: &Scene<'_>, view: View, medium: Medium) -> Drawing {
     }
     let mut said = view_words(view).to_owned();
     if let Some(one) = to_one {
-        let cut = if extent == Extent::Rig { "; the car is cut off" } else { "" };
+        let is_cut = extent == Extent::Rig
+            && car.as_ref().is_some_and(|c| {
+                c.room().iter().any(|p| {
+                    let p = placing.place(*p);
+                    field.nearest(p).distance(p) > 1.0
+                })
+            });
+        let cut = if is_cut { "; the car is cut off" } else { "" };
         said = format!("{said}. Scale 1:{one:.0} on paper{cut}");
     }
     board.write(&mut ink, DVec2::new(paper.pad, y), Type::new(paper.body, INK), &said);
@@ -260,16 +277,22 @@ pub(crate) fn draw(scene: &Scene<'_>, view: View, medium: Medium) -> Drawing {
     y += count(notes.len()) * line_step;
     let mut rest = left_words(&placed, &left, &paper);
     if paper.height.is_some() {
-        rest.truncate(3);
+        let most = if is_small { 2 } else { 3 };
+        if rest.len() > most {
+            rest.truncate(most);
+            if let Some(last) = rest.last_mut() {
+                let short = crate::text::shortened(
+                    last,
+                    paper.small,
+                    paper.width - 2.0 * paper.pad - 2.0 * paper.small,
+                );
+                *last = format!("{} …", short.trim_end_matches('…'));
+            }
+        }
     }
     footer::write((&mut board, &mut ink), &rest, &paper, y);
     y += count(rest.len()) * line_step;
-    finish(
-        scene,
-        (view, &paper, medium),
-        (&ink.out, y),
-        Drawing { svg: String::new(), scale: to_one.unwrap_or(scale), size: (0.0, 0.0), placing },
-    )
+    finish(scene, (view, &paper, medium), (&ink.out, y), (to_one.unwrap_or(scale), placing))
 }
 
 /// What is not on the paper, in words.
@@ -306,7 +329,7 @@ fn finish(
     scene: &Scene<'_>,
     (view, paper, medium): (View, &Paper, Medium),
     (body, used): (&str, f64),
-    drawing: Drawing,
+    (scale, placing): (f64, Placing),
 ) -> Drawing {
     let height = paper.height.unwrap_or(f64::INFINITY).min((used + paper.pad).ceil());
     let name = format!("{}: {}", scene.rig.name.trim(), view_words(view));
@@ -323,5 +346,5 @@ fn finish(
         escaped(&name)
     );
     let per = paper.per_mm.unwrap_or(1.0);
-    Drawing { svg, size: (paper.width / per, height / per), ..drawing }
+    Drawing { svg, scale, size: (paper.width / per, height / per), placing }
 }

@@ -115,7 +115,7 @@ impl Car {
             (front - 0.04 * length, 0.52 * height),
             foot,
             d,
-            ((d.0 + roof.0) / 2.0, height.max(d.1)),
+            (f64::midpoint(d.0, roof.0), height.max(d.1)),
             roof,
             back,
             (rear + 0.01 * length, tail_top),
@@ -373,7 +373,7 @@ impl Car {
     }
 
     /// Its outline from above.
-    pub(crate) fn from_above(&self) -> Vec<DVec3> {
+    pub(crate) fn plan_outline(&self) -> Vec<DVec3> {
         let xs = self.stations();
         let left = xs.iter().map(|x| DVec3::new(*x, self.half * self.taper(*x), 0.0));
         let right = xs.iter().rev().map(|x| DVec3::new(*x, -self.half * self.taper(*x), 0.0));

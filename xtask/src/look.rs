@@ -159,6 +159,11 @@ impl Page {
         }
         self.body.push_str("</div>\n<h3>papers</h3><div class=\"row\">\n");
         for (paper, asked) in PAPERS {
+            // Not every command writes paper.
+            let option = asked.first().copied().unwrap_or_default();
+            if !self.run(&[paper], None, &["--help"]).is_ok_and(|help| help.contains(option)) {
+                continue;
+            }
             let file = format!("{name}-{paper}.pdf");
             let to = self.folder.join(&file);
             let _ = std::fs::remove_file(&to);

@@ -139,7 +139,7 @@ fn a_drawing_says_the_verdict_and_what_is_shown() {
     let no_go = words(&svg(&["plan"], &plate_with("mass = \"4 kg\"", "mass = \"120 kg\"")));
     assert!(no_go.contains("NO-GO: "), "{no_go}");
     let hold = words(&svg(&["plan"], &plate_with("pull_rating = \"800 N\"\n", "")));
-    assert!(hold.contains("HOLD: "), "{hold}");
+    assert!(hold.contains("HOLD: ") && hold.contains("listed by clingfish check"), "{hold}");
     let lost = words(&svg(&["plan", "--lost", "cup b"], &plate()));
     assert!(lost.contains("Shown: cup B lost."), "{lost}");
 }
@@ -160,7 +160,7 @@ fn the_worst_state_of_a_check_is_named_and_shown_with_its_forces() {
     let both = words(&svg(&[&all[..], &["--margins"]].concat(), &plate()));
     assert!(both.contains("Numbers on the parts"), "{both}");
     let any = words(&svg(&["plan", "--worst", "any"], &plate()));
-    assert!(any.contains("Shown: the least margin of "), "{any}");
+    assert!(any.contains("Shown: the least margin of all checks of states: "), "{any}");
 }
 
 /// Vacuum and cups hold up a weight of 4.5 + 4 kg and three cups: the arrows add up to it.

@@ -19,7 +19,9 @@ pub(super) fn answer(desk: &Desk<'_>) -> Result<String, Stop> {
         other => other,
     })?;
     let report = desk.report()?;
-    Ok(format!("{}: {}", report.answer.word(), report.why))
+    // On the terminal the things to settle follow; here is no room for them.
+    let why = report.why.replace("listed below", "listed by clingfish check");
+    Ok(format!("{}: {why}", report.answer.word()))
 }
 
 /// Margins on the parts, and sentences on them and on the rest.

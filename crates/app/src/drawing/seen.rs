@@ -78,7 +78,8 @@ fn of_worst(desk: &Desk<'_>, worst: Worst) -> Result<Seen, Stop> {
     let state = f.state.unwrap_or_default();
     let ctx = desk.context()?;
     let mut words = format!(
-        "Shown: the least margin of {}, {} ({}), {}",
+        "Shown: the least margin of {}{}, {} ({}), {}",
+        if worst == Worst::OfAll { "all checks of states: " } else { "" },
         f.check.row().name,
         f.margin.map_or_else(String::new, margin),
         Word::of(f).map_or("", Word::text),

@@ -12,7 +12,8 @@ use verdict::responses::ARM_COLUMN;
 /// Arrows under this share of the longest are left out.
 const LEAST: f64 = 0.03;
 
-pub(super) fn of(desk: &Desk<'_>) -> Result<(Vec<Arrow>, Vec<String>), Stop> {
+/// Arrows, and sentences on them; `brief` leaves out how large the side forces are.
+pub(super) fn of(desk: &Desk<'_>, brief: bool) -> Result<(Vec<Arrow>, Vec<String>), Stop> {
     let (ctx, rig) = (desk.context()?, desk.rig);
     let (failure, u) = desk.seen()?.action(desk)?;
     let responses = match ctx.failures.get(failure).map(|f| &f.responses) {
@@ -20,7 +21,7 @@ pub(super) fn of(desk: &Desk<'_>) -> Result<(Vec<Arrow>, Vec<String>), Stop> {
         Some(Err(e)) => return Err(none(ctx, e)),
         None => Vec::new(),
     };
-    let mut arrows = of_cups(ctx, &responses);
+    let mut arrows = of_cups(ctx, &responses, brief);
     arrows.extend(of_straps(ctx, &responses));
     let mut said = vec!["Arrows: what panels, straps and the arm do to the rig.".to_owned()];
     if let Some(arm) = &rig.arm {
@@ -56,7 +57,7 @@ pub(super) fn none(ctx: &Context<'_>, e: &SolveError) -> Stop {
 }
 
 /// Pull or press along the cup's axis and the side force in the panel, one arrow each.
-fn of_cups(ctx: &Context<'_>, responses: &[f64]) -> Vec<Arrow> {
+fn of_cups(ctx: &Context<'_>, responses: &[f64], brief: bool) -> Vec<Arrow> {
     let mut out = Vec::new();
     for (cup, row) in ctx.rig.cups.iter().zip(&ctx.layout.cup) {
         let Some([along, across, axial]) =
@@ -68,7 +69,8 @@ fn of_cups(ctx: &Context<'_>, responses: &[f64]) -> Vec<Arrow> {
         let label = |word: &str, size: f64| format!("{} {word} {}", cup.tag, both_kind(size, Kind::Force));
         out.push(Arrow { at: cup.at, force: cup.normal * axial, label: label(word, axial.abs()) });
         let side = cup.along * along + cup.normal.cross(cup.along) * across;
-        out.push(Arrow { at: cup.at, force: side, label: label("side", side.length()) });
+        let sideways = if brief { String::new() } else { label("side", side.length()) };
+        out.push(Arrow { at: cup.at, force: side, label: sideways });
     }
     out
 }

@@ -100,3 +100,41 @@ fn of_straps(ctx: &Context<'_>, responses: &[f64]) -> Vec<Arrow> {
     }
     out
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::drawing::Shown;
+    use draw::view::Part;
+    use mechanics::STANDARD_GRAVITY;
+
+    /// The forces that are drawn and the weight are in balance, whatever is lost.
+    #[test]
+    fn arrows_and_weight_are_in_balance() {
+        let (text, kit) = (
+            include_str!("../../../../examples/estate-arm.toml"),
+            include_str!("../../../../examples/kit.toml"),
+        );
+        let rig = rig::read(text, "estate-arm.toml", &|_| Ok(kit.to_owned())).rig.unwrap();
+        for lost in [None, Some(Part::Cup(0)), Some(Part::Strap(1))] {
+            let shown = Shown { lost, forces: true, plain: true, ..Shown::default() };
+            let desk = Desk::new(&rig, shown, false);
+            let ctx = desk.context().unwrap();
+            let (failure, u) = desk.seen().unwrap().action(&desk).unwrap();
+            assert_eq!(failure > 0, lost.is_some());
+            let responses = ctx.failures[failure].responses.as_ref().unwrap().respond(&u);
+            let mut all = of_cups(ctx, &responses, false);
+            all.extend(of_straps(ctx, &responses));
+            let arm = DVec3::new(u[ARM_COLUMN], u[ARM_COLUMN + 1], u[ARM_COLUMN + 2]);
+            let weight = DVec3::NEG_Z * ctx.structure.frame.mass() * STANDARD_GRAVITY;
+            let sum = all.iter().map(|a| a.force).sum::<DVec3>() + arm + weight;
+            // Some kilonewtons cancel to a solve's rounding.
+            assert!(sum.length() < 1e-4 && arm.z < -100.0, "{lost:?}: {sum}");
+            let drawn = of(&desk, false).unwrap().0;
+            assert!(drawn.iter().any(|a| a.label.starts_with("arm ") && a.force == arm), "{drawn:?}");
+            if lost == Some(Part::Cup(0)) {
+                assert!(!drawn.iter().any(|a| a.label.starts_with("FL ")), "{drawn:?}");
+            }
+        }
+    }
+}

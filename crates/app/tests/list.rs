@@ -137,11 +137,7 @@ fn checks_are_those_of_check() {
             assert_eq!(row[key], finding[key]);
         }
         let (a, b) = (row["margin"].as_f64(), finding["margin"].as_f64());
-        // Six digits of it.
-        assert!(
-            a.is_some() == b.is_some()
-                && (a.unwrap_or(0.0) - b.unwrap_or(0.0)).abs() <= 1e-5 * b.unwrap_or(1.0)
-        );
+        assert_eq!(a, b, "{row}");
         if row["outcome"] == "NOT CHECKED" {
             assert!(row["missing_key"] == finding["missing"]["key"] && row["demand"].is_null(), "{row}");
         }

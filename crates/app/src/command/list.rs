@@ -25,8 +25,9 @@ enum What {
 #[command(after_help = "Examples:\n  clingfish list night.toml                       what to load, with masses\n  \
 clingfish list night.toml --csv > night-parts.csv\n  clingfish list night.toml checks --csv > night-checks.csv\n  \
 clingfish list night.toml limits --json\n\n\
-Each measure stands in both systems, its unit in the column's name. CSV is UTF-8; text\nthat a spreadsheet would run \
-as a formula (first sign = + - @) has an apostrophe before it.\nBatteries and cables: clingfish power.\n\n\
+Each measure stands in both systems, its unit in the column's name. CSV is UTF-8;\n\
+text that a spreadsheet would run as a formula (first sign = + - @) has an\n\
+apostrophe before it. Batteries and cables: clingfish power.\n\n\
 Exit status: 0; 10 for limits that leave out a check for want of a value (HOLD);\n2 when the input is bad.")]
 pub(crate) struct Args {
     /// The rig file; - reads the standard input.

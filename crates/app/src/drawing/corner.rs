@@ -12,6 +12,6 @@ pub(super) const SUBJECT: Subject = Subject {
     make: |desk, medium| {
         let bearing = desk.shown.eye.0.unwrap_or(EYE_DEG.0.to_radians());
         let over = desk.shown.eye.1.unwrap_or(EYE_DEG.1.to_radians());
-        Ok(Some(draw(&scene(desk)?, View::Corner { bearing, over }, medium).svg))
+        Ok(Some(draw(&scene(desk, medium)?, View::Corner { bearing, over }, medium).svg))
     },
 };

@@ -12,7 +12,8 @@ use verdict::responses::ARM_COLUMN;
 /// Arrows under this share of the longest are left out.
 const LEAST: f64 = 0.03;
 
-pub(super) fn of(desk: &Desk<'_>) -> Result<(Vec<Arrow>, Vec<String>), Stop> {
+/// Arrows, and sentences on them; `brief` leaves out how large the side forces are.
+pub(super) fn of(desk: &Desk<'_>, brief: bool) -> Result<(Vec<Arrow>, Vec<String>), Stop> {
     let (ctx, rig) = (desk.context()?, desk.rig);
     let (failure, u) = desk.seen()?.action(desk)?;
     let responses = match ctx.failures.get(failure).map(|f| &f.responses) {
@@ -20,7 +21,7 @@ pub(super) fn of(desk: &Desk<'_>) -> Result<(Vec<Arrow>, Vec<String>), Stop> {
         Some(Err(e)) => return Err(none(ctx, e)),
         None => Vec::new(),
     };
-    let mut arrows = of_cups(ctx, &responses);
+    let mut arrows = of_cups(ctx, &responses, brief);
     arrows.extend(of_straps(ctx, &responses));
     let mut said = vec!["Arrows: what panels, straps and the arm do to the rig.".to_owned()];
     if let Some(arm) = &rig.arm {
@@ -56,7 +57,7 @@ pub(super) fn none(ctx: &Context<'_>, e: &SolveError) -> Stop {
 }
 
 /// Pull or press along the cup's axis and the side force in the panel, one arrow each.
-fn of_cups(ctx: &Context<'_>, responses: &[f64]) -> Vec<Arrow> {
+fn of_cups(ctx: &Context<'_>, responses: &[f64], brief: bool) -> Vec<Arrow> {
     let mut out = Vec::new();
     for (cup, row) in ctx.rig.cups.iter().zip(&ctx.layout.cup) {
         let Some([along, across, axial]) =
@@ -68,7 +69,8 @@ fn of_cups(ctx: &Context<'_>, responses: &[f64]) -> Vec<Arrow> {
         let label = |word: &str, size: f64| format!("{} {word} {}", cup.tag, both_kind(size, Kind::Force));
         out.push(Arrow { at: cup.at, force: cup.normal * axial, label: label(word, axial.abs()) });
         let side = cup.along * along + cup.normal.cross(cup.along) * across;
-        out.push(Arrow { at: cup.at, force: side, label: label("side", side.length()) });
+        let sideways = if brief { String::new() } else { label("side", side.length()) };
+        out.push(Arrow { at: cup.at, force: side, label: sideways });
     }
     out
 }
@@ -97,4 +99,42 @@ fn of_straps(ctx: &Context<'_>, responses: &[f64]) -> Vec<Arrow> {
         }
     }
     out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::drawing::Shown;
+    use draw::view::Part;
+    use mechanics::STANDARD_GRAVITY;
+
+    /// The forces that are drawn and the weight are in balance, whatever is lost.
+    #[test]
+    fn arrows_and_weight_are_in_balance() {
+        let (text, kit) = (
+            include_str!("../../../../examples/estate-arm.toml"),
+            include_str!("../../../../examples/kit.toml"),
+        );
+        let rig = rig::read(text, "estate-arm.toml", &|_| Ok(kit.to_owned())).rig.unwrap();
+        for lost in [None, Some(Part::Cup(0)), Some(Part::Strap(1))] {
+            let shown = Shown { lost, forces: true, plain: true, ..Shown::default() };
+            let desk = Desk::new(&rig, shown, false);
+            let ctx = desk.context().unwrap();
+            let (failure, u) = desk.seen().unwrap().action(&desk).unwrap();
+            assert_eq!(failure > 0, lost.is_some());
+            let responses = ctx.failures[failure].responses.as_ref().unwrap().respond(&u);
+            let mut all = of_cups(ctx, &responses, false);
+            all.extend(of_straps(ctx, &responses));
+            let arm = DVec3::new(u[ARM_COLUMN], u[ARM_COLUMN + 1], u[ARM_COLUMN + 2]);
+            let weight = DVec3::NEG_Z * ctx.structure.frame.mass() * STANDARD_GRAVITY;
+            let sum = all.iter().map(|a| a.force).sum::<DVec3>() + arm + weight;
+            // Some kilonewtons cancel to a solve's rounding.
+            assert!(sum.length() < 1e-4 && arm.z < -100.0, "{lost:?}: {sum}");
+            let drawn = of(&desk, false).unwrap().0;
+            assert!(drawn.iter().any(|a| a.label.starts_with("arm ") && a.force == arm), "{drawn:?}");
+            if lost == Some(Part::Cup(0)) {
+                assert!(!drawn.iter().any(|a| a.label.starts_with("FL ")), "{drawn:?}");
+            }
+        }
+    }
 }

@@ -6,5 +6,5 @@ use draw::view::{View, draw};
 pub(super) const SUBJECT: Subject = Subject {
     name: "front",
     says: "the rig on its car from ahead",
-    make: |desk, medium| Ok(Some(draw(&scene(desk)?, View::Front, medium).svg)),
+    make: |desk, medium| Ok(Some(draw(&scene(desk, medium)?, View::Front, medium).svg)),
 };

@@ -3,10 +3,10 @@
 use super::Desk;
 use super::{forces, margins, moved};
 use crate::io::Stop;
-use draw::view::Scene;
+use draw::view::{Medium, Scene};
 
-/// The scene that is asked for; the same in every view.
-pub(crate) fn scene<'a>(desk: &Desk<'a>) -> Result<Scene<'a>, Stop> {
+/// The scene that is asked for; the same in every view, with fewer words for a phone.
+pub(crate) fn scene<'a>(desk: &Desk<'a>, medium: Medium) -> Result<Scene<'a>, Stop> {
     let seen = desk.seen()?;
     let mut scene = Scene {
         rig: desk.rig,
@@ -30,7 +30,7 @@ pub(crate) fn scene<'a>(desk: &Desk<'a>) -> Result<Scene<'a>, Stop> {
         scene.notes.extend(said);
     }
     if desk.shown.forces {
-        let (arrows, said) = forces::of(desk)?;
+        let (arrows, said) = forces::of(desk, medium == Medium::Phone)?;
         scene.arrows = arrows;
         scene.notes.extend(said);
     }

@@ -6,5 +6,5 @@ use draw::view::{View, draw};
 pub(super) const SUBJECT: Subject = Subject {
     name: "side",
     says: "the rig on its car from the left",
-    make: |desk, medium| Ok(Some(draw(&scene(desk)?, View::Side, medium).svg)),
+    make: |desk, medium| Ok(Some(draw(&scene(desk, medium)?, View::Side, medium).svg)),
 };

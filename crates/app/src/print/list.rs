@@ -28,7 +28,8 @@ pub(crate) fn write(out: &mut dyn Write, rig: &Rig, parts: &[PartRow]) -> io::Re
         writeln!(out, "\n{}", paint(style::HEAD, &head))?;
         for part in list {
             let name = if group == ARM { format!("{} {}", part.kind, part.tag) } else { part.tag.clone() };
-            hang(out, &format!("  {:<8} ", name.trim()), &line(part, group))?;
+            let width = if group == ARM { 20 } else { 8 };
+            hang(out, &format!("  {:<width$} ", name.trim()), &line(part, group))?;
         }
     }
     let mass: f64 = parts.iter().map(|p| p.mass).sum();

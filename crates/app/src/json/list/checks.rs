@@ -55,7 +55,8 @@ impl Checked {
             tag: f.part.tag(rig),
             place: f.place.clone(),
             outcome: Word::of(f).map_or("note", Word::text),
-            margin: f.margin.and_then(digits),
+            // In full: rounding must not make enough of a little less.
+            margin: f.margin.filter(|m| m.is_finite()),
             required_factor: value(f.factor),
             measures: if asked { f.kind.name() } else { "" },
             demand: value(f.demand),

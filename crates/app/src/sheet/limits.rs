@@ -1,11 +1,15 @@
 //! How hard the car may go: the card's rows, if there is a card.
 
 use super::Sheet;
-use super::table::{faint, fit, head, points, share, table, text, under};
+use super::drawings::{self, SECTORS};
+use super::table::{faint, fit, head, share, table, text};
 use crate::io::Stop;
 use crate::print::card::{AS_PLANNED, Card, KEEP, MUCH, place_words, row_words};
-use paper::{Block, Cell};
+use paper::{Block, Cell, Run};
 use verdict::Answer;
+
+/// Height of the chart, mm.
+const CHART_MM: f64 = 95.0;
 
 pub(super) fn part(sheet: &Sheet<'_>) -> Result<Vec<Block>, Stop> {
     let mut out = vec![head("Limits for driver and operator")];
@@ -21,14 +25,18 @@ pub(super) fn part(sheet: &Sheet<'_>) -> Result<Vec<Block>, Stop> {
     if card.has_as_planned() {
         out.push(faint(format!("* {AS_PLANNED}")));
     }
-    if let Some(list) = points(card.operator.iter().map(String::as_str)) {
-        out.extend([under("Operator"), list]);
+    out.extend(drawings::chart(sheet, SECTORS, CHART_MM)?);
+    if !card.operator.is_empty() {
+        out.push(said("Operator", &card.operator.join(" ")));
     }
+    out.push(said("Always", &KEEP.join(" ")));
     out.push(faint(MUCH));
-    if let Some(list) = points(KEEP.iter().copied()) {
-        out.extend([under("Always"), list]);
-    }
     Ok(out)
+}
+
+/// A paragraph under its word.
+fn said(name: &str, words: &str) -> Block {
+    Block::Text(vec![Run::bold(format!("{name}: ")), Run::plain(words)])
 }
 
 /// The card's rows in one table.

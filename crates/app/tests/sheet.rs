@@ -85,9 +85,9 @@ fn what_the_reader_warns_of_stands_on_the_sheet() {
 #[test]
 fn every_number_that_was_assumed_stands_with_range_and_source() {
     let ran = run_with(&["sheet", "-", "--text"], &plate());
-    let (_, assumed) = ran.out.split_once("### Assumed\n").unwrap();
+    let (_, assumed) = ran.out.split_once("### Assumed, and tried at both ends\n").unwrap();
     let (assumed, _) = assumed.split_once("\n\n### ").unwrap();
-    let rows: Vec<&str> = assumed.lines().filter(|l| l.matches(" | ").count() == 5).collect();
+    let rows: Vec<&str> = assumed.lines().filter(|l| l.matches(" | ").count() == 4).collect();
     assert!(rows.len() > 3, "{assumed}");
     for row in &rows[1..] {
         assert!(row.split(" | ").all(|cell| !cell.trim().is_empty()), "{row}");
@@ -165,7 +165,7 @@ fn a_no_go_can_be_read_and_searched_as_pdf() {
     assert!(tags.len() > 4, "{tags:?}");
     let all = whole(&read);
     for tag in tags.iter().map(|t| t.split(']').next().unwrap()) {
-        assert!(all.contains(&format!("cup{tag}lost")) || all.contains(&format!("strap{tag}")), "{tag}");
+        assert!([format!("cup{tag}"), format!("strap{tag}")].iter().any(|t| all.contains(t)), "{tag}");
     }
     for part in ["1. Verdict", "Checks", "Sums by hand", "Sign-off"] {
         assert!(

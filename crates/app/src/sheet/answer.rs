@@ -2,6 +2,7 @@
 
 use super::Sheet;
 use super::table::{fit, head, points, share, table, text, under};
+use crate::print::picture::capital;
 use crate::print::report::Word;
 use crate::print::text::margin;
 use crate::print::verdict::keys;
@@ -25,11 +26,11 @@ pub(super) fn part(sheet: &Sheet<'_>) -> Vec<Block> {
                 margin(g.margin),
                 g.word.text()
             )),
-            Run::plain(format!("{}.\n", g.state())),
+            Run::plain(format!("{}.\n", capital(&g.state()))),
         ];
         let numbers: Vec<String> =
             g.asked.words().iter().map(|(label, text)| format!("{label} {text}")).collect();
-        lines.push(Run::plain(format!("{}. ", numbers.join("; "))));
+        lines.push(Run::plain(format!("{}. ", capital(&numbers.join("; ")))));
         lines.push(Run::faint("A margin of 1.00 is exactly what is required; under 1.15 is close."));
         out.push(Block::Text(lines));
         if r.answer != Answer::NoGo && g.word == Word::Close {

@@ -7,7 +7,7 @@ use paper::{Block, Cell, Document, Run};
 use rig::Rig;
 use verdict::limits::card::{Boom, Row};
 
-/// The card.
+/// The card; set as large as one side takes.
 pub(crate) fn document(rig: &Rig, card: &Card, cover: &Cover) -> Document {
     let mut blocks = vec![
         Block::Heading(1, "Driver and operator".to_owned()),
@@ -39,7 +39,7 @@ pub(crate) fn document(rig: &Rig, card: &Card, cover: &Cover) -> Document {
         mark: cover.mark(),
         date: cover.date.clone().unwrap_or_default(),
         format: cover.format,
-        type_pt: 12.0,
+        type_pt: 16.0,
         running: false,
         blocks,
     }

@@ -6,13 +6,7 @@ use crate::print::report::{Row, Word};
 use paper::{Block, Cell};
 
 pub(super) fn part(sheet: &Sheet<'_>) -> Vec<Block> {
-    let mut out = vec![
-        head("Checks"),
-        faint(
-            "Each check at its worst part in its worst state, with nothing lost or any one cup or strap. Margin = capacity / (factor x \
-             demand): 1.00 is exactly what is required, under 1.15 is close.",
-        ),
-    ];
+    let mut out = vec![head("Checks")];
     let plain = |r: &&Row| r.word == Word::Holds && r.margin.is_none();
     let rows = &sheet.report.rows;
     let columns = vec![
@@ -25,6 +19,10 @@ pub(super) fn part(sheet: &Sheet<'_>) -> Vec<Block> {
         number("factor"),
     ];
     out.extend(table("", columns, rows.iter().filter(|r| !plain(r)).map(row).collect()));
+    out.push(faint(
+        "Each check at its worst part in its worst state, with nothing lost or any one cup or strap. Margin = capacity / (factor x \
+         demand): 1.00 is exactly what is required, under 1.15 is close.",
+    ));
     let holds: Vec<String> = rows.iter().filter(plain).map(yes).collect();
     if !holds.is_empty() {
         out.push(text(format!("A yes or no, and yes: {}.", holds.join("; "))));

@@ -5,6 +5,7 @@ use paper::Format;
 use rig::{Diagnostic, Reading, Severity, Source, line_column};
 use sha2::{Digest, Sha256};
 use std::fmt::Write as _;
+use std::path::Path;
 
 /// A line to write on by hand.
 pub(super) const BLANK: &str = "______________________";
@@ -90,8 +91,11 @@ pub(crate) fn warnings(reading: &Reading) -> Vec<String> {
 
 /// The files with their sums, and one sum for all: of one file its own, of several that of their sums, a line each.
 pub(crate) fn fingerprint(sources: &[Source]) -> (Vec<(String, String)>, String) {
-    let files: Vec<(String, String)> =
-        sources.iter().map(|s| (s.name.clone(), sum(s.text.as_bytes()))).collect();
+    // On paper the folder of one machine says nothing.
+    let name = |s: &Source| {
+        Path::new(&s.name).file_name().map_or(s.name.clone(), |n| n.to_string_lossy().into_owned())
+    };
+    let files: Vec<(String, String)> = sources.iter().map(|s| (name(s), sum(s.text.as_bytes()))).collect();
     let whole = match &files[..] {
         [(_, one)] => one.clone(),
         all => sum(all.iter().flat_map(|(_, s)| [s.as_str(), "\n"]).collect::<String>().as_bytes()),
@@ -136,7 +140,8 @@ mod tests {
         // FIPS 180-2, appendix B.1.
         let (files, whole) = fingerprint(&[source("a", "abc")]);
         assert_eq!(whole, "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad");
-        assert_eq!(files, [("a".to_owned(), whole)]);
+        assert_eq!(files, [("a".to_owned(), whole.clone())]);
+        assert_eq!(fingerprint(&[source("rigs/a", "abc")]), (files, whole));
     }
 
     #[test]

@@ -20,11 +20,13 @@ pub(super) fn part(sheet: &Sheet<'_>) -> Vec<Block> {
     let half = (whole.0, whole.1 / 2.0 - LINES_MM / 2.0);
     let corner = View::Corner { bearing: 35_f64.to_radians(), over: 25_f64.to_radians() };
     let mut out = vec![
-        head("Drawings"),
-        faint(
-            "To scale. From above each part has its least margin over all states; without a number it has none of its own.",
-        ),
-        figure(&plan, View::Plan, "From above", (whole.0, PLAN_MM)),
+        Block::Together(vec![
+            head("Drawings"),
+            faint(
+                "To scale. From above each part has its least margin over all states; without a number it has none of its own.",
+            ),
+            figure(&plan, View::Plan, "From above", (whole.0, PLAN_MM)),
+        ]),
         figure(&rest, View::Side, "From the left", half),
         figure(&rest, View::Front, "From ahead", half),
         figure(&rest, corner, "Across a corner, from ahead and the left", half),
@@ -47,6 +49,14 @@ pub(super) fn part(sheet: &Sheet<'_>) -> Vec<Block> {
         ]));
     }
     out
+}
+
+/// The chart of limits by sector, as it is asked for.
+pub(super) const SECTORS: &str = "sectors";
+
+/// Whether there is a drawing of that name.
+pub(super) fn has(name: &str) -> bool {
+    SUBJECTS.iter().any(|s| s.name == name)
 }
 
 /// A chart by its name, if there is one and the rig has something to show.

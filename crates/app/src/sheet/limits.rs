@@ -1,19 +1,18 @@
 //! How hard the car may go: as the plan has it; with the card's rows where they are asked for and there is a card.
 
 use super::Sheet;
-use super::table::{faint, fit, head, points, share, table, text, under};
+use super::drawings::{self, SECTORS};
+use super::table::{faint, fit, head, share, table, text};
 use crate::io::Stop;
 use crate::print::card::{AS_PLANNED, Card, KEEP, MUCH, place_words, row_words};
-use paper::{Block, Cell};
+use paper::{Block, Cell, Run};
 use verdict::Answer;
 
 /// What may be done where no limits are worked out.
 const AS_THE_PLAN: &str = "Drive as the plan has it and no harder. Each manoeuvre listed under \"What it is checked for\" was \
     checked at its own speed, with its own bend, braking and gust; the speed of one with the bend of another was not.";
-/// Charts of where it is tightest, by the names that they are asked for with.
-const CHARTS: &[&str] = &["sectors", "bearings"];
-/// Height of a chart, mm.
-const CHART_MM: f64 = 80.0;
+/// Height of the chart, mm.
+const CHART_MM: f64 = 95.0;
 
 pub(super) fn part(sheet: &Sheet<'_>) -> Result<Vec<Block>, Stop> {
     let mut out = vec![head("Limits for driver and operator")];
@@ -30,9 +29,7 @@ pub(super) fn part(sheet: &Sheet<'_>) -> Result<Vec<Block>, Stop> {
             "How much more would hold, dry and wet, wherever the boom points: the card and the envelope say it, and so does this sheet \
              if it is written with its limits.",
         ));
-        if let Some(list) = points(KEEP.iter().copied()) {
-            out.extend([under("Always"), list]);
-        }
+        out.push(said("Always", &KEEP.join(" ")));
         return Ok(out);
     }
     let card = Card::of(sheet.rig, sheet.desk.envelope()?, sheet.desk.stretched()?);
@@ -40,17 +37,18 @@ pub(super) fn part(sheet: &Sheet<'_>) -> Result<Vec<Block>, Stop> {
     if card.has_as_planned() {
         out.push(faint(format!("* {AS_PLANNED}")));
     }
-    if let Some(list) = points(card.operator.iter().map(String::as_str)) {
-        out.extend([under("Operator"), list]);
+    out.extend(drawings::chart(sheet, SECTORS, CHART_MM)?);
+    if !card.operator.is_empty() {
+        out.push(said("Operator", &card.operator.join(" ")));
     }
+    out.push(said("Always", &KEEP.join(" ")));
     out.push(faint(MUCH));
-    for name in CHARTS {
-        out.extend(super::drawings::chart(sheet, name, CHART_MM)?);
-    }
-    if let Some(list) = points(KEEP.iter().copied()) {
-        out.extend([under("Always"), list]);
-    }
     Ok(out)
+}
+
+/// A paragraph under its word.
+fn said(name: &str, words: &str) -> Block {
+    Block::Text(vec![Run::bold(format!("{name}: ")), Run::plain(words)])
 }
 
 /// The card's rows in one table.

@@ -1,11 +1,16 @@
 //! What is left when one cup or one strap lets go.
 
 use super::Sheet;
+use super::drawings::{self, SECTORS};
 use super::table::{faint, fit, head, number, number_of, share, table, word};
 use crate::io::Stop;
 use crate::print::report::Word;
 use paper::{Block, Cell};
+use verdict::Answer;
 use verdict::losses::Loss;
+
+/// Height of a chart, mm.
+const CHART_MM: f64 = 66.0;
 
 pub(super) fn part(sheet: &Sheet<'_>) -> Result<Vec<Block>, Stop> {
     let losses = sheet.desk.losses()?;
@@ -17,19 +22,21 @@ pub(super) fn part(sheet: &Sheet<'_>) -> Result<Vec<Block>, Stop> {
         fit("lost"),
         number("least"),
         fit(""),
-        share("check", 2.0),
-        share("part", 1.0),
-        share("state", 4.0),
+        share("check", 1.7),
+        share("part", 0.8),
+        share("state", 4.5),
     ];
-    let mut out = vec![
-        head("Any one cup or strap lost"),
-        faint(
-            "Each cup and each strap lost in turn, and what then comes nearest to its limit over every state of the plan, under the \
-             factors for one part lost; values as they stand in the rig file. A slack tether carries nothing until something moves, so \
-             it is not among them.",
-        ),
-    ];
+    let mut out = vec![head("Any one cup or strap lost")];
     out.extend(table("", columns, rows));
+    out.push(faint(
+        "Each cup and each strap lost in turn, and what then comes nearest to its limit over every state of the plan, under the \
+         factors for one part lost; values as they stand in the rig file. A slack tether carries nothing until something moves, so \
+         it is not among them.",
+    ));
+    // Where there are limits by sector, their chart shows where it is tightest.
+    if sheet.limits && (sheet.verdict.answer != Answer::Go || !drawings::has(SECTORS)) {
+        out.extend(drawings::chart(sheet, "bearings", CHART_MM)?);
+    }
     Ok(out)
 }
 

@@ -39,22 +39,20 @@ pub(super) fn part(sheet: &Sheet<'_>) -> Vec<Block> {
         rows.push(cells);
     }
     let columns = vec![
-        share("", 1.35),
-        share("part", 2.7),
-        share("aft", 1.8),
-        share("left (L), right (R)", 1.95),
-        share("up", 1.85),
+        share("", 1.2),
+        share("part", 2.3),
+        share("aft", 1.85),
+        share("left (L), right (R)", 2.0),
+        share("up", 1.9),
         number("mass"),
     ];
-    let mut out = vec![
-        head("Parts and masses"),
-        faint(
-            "Places count from the top edge of the windscreen on the centreline. Tubes and boom sections: both ends. Arm: with the boom \
-             straight ahead and level.",
-        ),
-    ];
+    let mut out = vec![head("Parts and masses")];
     out.extend(table("", columns, rows));
     out.extend(totals(&all));
+    out.push(faint(
+        "Places count from the top edge of the windscreen on the centreline. Tubes and boom sections: both ends. Arm: with the boom \
+         straight ahead and level.",
+    ));
     out
 }
 

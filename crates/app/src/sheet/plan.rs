@@ -11,8 +11,6 @@ use rig::policy::{CHECKS, CheckId};
 
 pub(super) fn part(sheet: &Sheet<'_>) -> Vec<Block> {
     let mut out = vec![head("What it is checked for")];
-    out.push(site(sheet));
-    out.push(under("Manoeuvres"));
     let arm = sheet.rig.arm.is_some();
     let mut columns = vec![
         fit("manoeuvre"),
@@ -37,6 +35,7 @@ pub(super) fn part(sheet: &Sheet<'_>) -> Vec<Block> {
         cells
     });
     out.extend(table("", columns, rows.collect()));
+    out.push(site(sheet));
     out.push(faint("Forward under 0 is braking; left over 0 is a left bend. g is 9.81 m/s² (32.2 ft/s²)."));
     out.extend(factors(sheet));
     out

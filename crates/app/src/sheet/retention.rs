@@ -16,13 +16,7 @@ pub(super) fn part(sheet: &Sheet<'_>) -> Vec<Block> {
     if found.is_empty() {
         return Vec::new();
     }
-    let mut out = vec![
-        head("If all vacuum is lost"),
-        faint(
-            "The second line alone: cups only bear and rub, straps and tethers hold up to their rating. \"Held\" is the share of the \
-             throw that can be held: it must reach the factor.",
-        ),
-    ];
+    let mut out = vec![head("If all vacuum is lost")];
     out.extend(lines(sheet));
     let rows = found.iter().filter_map(|f| row(f)).collect();
     let columns = vec![
@@ -36,6 +30,10 @@ pub(super) fn part(sheet: &Sheet<'_>) -> Vec<Block> {
         fit(""),
     ];
     out.extend(table("", columns, rows));
+    out.push(faint(
+        "The second line alone: cups only bear and rub, straps and tethers hold up to their rating. \"Held\" is the share of the \
+         throw that can be held: it must reach the factor.",
+    ));
     for f in &found {
         match &f.outcome {
             Outcome::NotChecked(need) => {

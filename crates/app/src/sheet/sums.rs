@@ -19,17 +19,15 @@ pub(super) fn part(sheet: &Sheet<'_>) -> Vec<Block> {
     if chosen.is_empty() {
         return Vec::new();
     }
-    let mut out = vec![
-        head("Sums by hand"),
-        faint(format!(
-            "Of the checks that a hand can follow the {CLOSEST} with the least margins, and more that fail, up to {MOST} in all; the car's \
-             own and the second line's stand before. Any other: clingfish explain RIG CHECK PART."
-        )),
-    ];
+    let mut out = vec![head("Sums by hand")];
     for f in chosen {
         let row = f.check.row();
         out.push(sum(&format!("{} ({}): {}", row.title, row.name, name(sheet.rig, f)), f, true));
     }
+    out.push(faint(format!(
+        "Of the checks that a hand can follow the {CLOSEST} with the least margins, and more that fail, up to {MOST} in all; the car's \
+         own and the second line's stand before. Any other: clingfish explain RIG CHECK PART."
+    )));
     out
 }
 

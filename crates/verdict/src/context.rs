@@ -118,7 +118,17 @@ impl<'a> Context<'a> {
         drop(intact);
         let stated = structure.frame.strands.iter().map(|s| s.pretension_n).collect();
         let (structure, layout) = (Arc::new(structure), Arc::new(layout));
-        let mut ctx = Self { rig, structure, layout, columns, actions, arm, failures, taken_up: stated, held: Arc::default() };
+        let mut ctx = Self {
+            rig,
+            structure,
+            layout,
+            columns,
+            actions,
+            arm,
+            failures,
+            taken_up: stated,
+            held: Arc::default(),
+        };
         if let Some(Ok(r)) = ctx.failures.first().map(|f| &f.responses) {
             ctx.taken_up = slack::taken_up(&ctx, r);
         }

@@ -305,7 +305,14 @@ pub fn nominal_of(rig: &Rig, options: &Options<'_>, check: CheckId) -> Result<Ve
     } else {
         let geometry = matches!(check, CheckId::Clearance | CheckId::Clash | CheckId::StrapLoad);
         let also = if geometry { check::GEOMETRY } else { &[] };
-        findings.extend(check::ONCE.iter().chain(check::INFORM).chain(also).flat_map(|c| c(&ctx)).filter(|f| f.check == check));
+        findings.extend(
+            check::ONCE
+                .iter()
+                .chain(check::INFORM)
+                .chain(also)
+                .flat_map(|c| c(&ctx))
+                .filter(|f| f.check == check),
+        );
     }
     findings.iter_mut().for_each(Finding::answer_yes_or_no);
     Ok(findings)

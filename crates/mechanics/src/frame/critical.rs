@@ -46,10 +46,11 @@ impl Factored<'_> {
             return self.own()?.critical(stress);
         }
         let minus = self.minus_geometric(stress)?;
-        let found = match self.by_iteration(&minus).filter(|(mu, _)| self.is_stiff_at(&minus, (1.0 - PROOF) / mu)) {
-            Some(found) => Some(found),
-            None => self.by_all(minus)?,
-        };
+        let found =
+            match self.by_iteration(&minus).filter(|(mu, _)| self.is_stiff_at(&minus, (1.0 - PROOF) / mu)) {
+                Some(found) => Some(found),
+                None => self.by_all(minus)?,
+            };
         Ok(found.map(|(mu, psi)| self.critical_of(mu, &psi)))
     }
 

@@ -23,7 +23,13 @@ pub struct Held(Mutex<HashMap<Key, Same>>);
 
 impl Held {
     /// The largest share of `variable` that can be held beside `fixed`; 0 where not even that is.
-    pub(super) fn share(&self, supports: &[Support], fixed: Wrench, variable: Wrench, about: DVec3) -> Answer {
+    pub(super) fn share(
+        &self,
+        supports: &[Support],
+        fixed: Wrench,
+        variable: Wrench,
+        about: DVec3,
+    ) -> Answer {
         let mut key = [0; 15];
         let numbers = fixed.to_array().into_iter().chain(variable.to_array()).chain(about.to_array());
         key.iter_mut().zip(numbers).for_each(|(k, v)| *k = v.to_bits());

@@ -19,10 +19,10 @@ impl Lay<'_> {
         let group = self.tags.add(Kind::Group, None);
         let from = self.parts.len();
         self.parts.push(Part::new(self.em * 0.6, self.em * 0.8));
-        for lines in [&word, &text] {
+        let between = if word.is_empty() { 0.0 } else { self.em * 0.2 };
+        for (lines, gap) in [(&word, 0.0), (&text, between)] {
             if !lines.is_empty() {
                 let node = self.tags.add(Kind::Paragraph, Some(group));
-                let gap = if lines.len() == text.len() && !word.is_empty() { self.em * 0.2 } else { 0.0 };
                 self.put_lines(lines, inset, node, gap);
             }
         }

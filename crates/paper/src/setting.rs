@@ -83,6 +83,11 @@ impl Setter {
         for mut words in paragraphs(runs) {
             words.box_missing(|c| self.faces.has(c));
             let mut shaped = self.layout(&words, size, bold);
+            // The first face has all of ASCII.
+            if words.said.is_ascii() {
+                done.push((words, shaped.0, shaped.1));
+                continue;
+            }
             for _ in 0..TRIES {
                 if !box_what_fails(&mut words, &shaped.0, &mut shaped.1) {
                     break;
@@ -145,7 +150,7 @@ impl Setter {
         let flat = text.split_whitespace().collect::<Vec<_>>().join(" ");
         let fits = |this: &mut Self, text: &str| {
             let shaped = this.shape(&[Run::faint(text)], size, false);
-            (shaped.widest() <= wide).then_some(shaped)
+            (shaped.widths().1 <= wide).then_some(shaped)
         };
         if let Some(shaped) = fits(self, &flat) {
             return self.lines(shaped, wide, align).into_iter().next();
@@ -242,13 +247,9 @@ impl Shaped {
         self.paragraphs.iter().any(|(words, _, _)| words.says_something())
     }
 
-    /// Width without any line break.
-    pub(crate) fn widest(&self) -> f32 {
-        self.paragraphs.iter().map(|(_, _, l)| l.calculate_content_widths().max).fold(0.0, f32::max)
-    }
-
-    /// Width of the widest word.
-    pub(crate) fn word(&self) -> f32 {
-        self.paragraphs.iter().map(|(_, _, l)| l.calculate_content_widths().min).fold(0.0, f32::max)
+    /// Width of the widest word, and without any line break.
+    pub(crate) fn widths(&self) -> (f32, f32) {
+        let all = self.paragraphs.iter().map(|(_, _, layout)| layout.calculate_content_widths());
+        all.fold((0.0, 0.0), |(word, widest), w| (w.min.max(word), w.max.max(widest)))
     }
 }

@@ -153,10 +153,14 @@ impl Lay<'_> {
                 Wide::Share(share) if share.is_finite() && share > 0.0 => Some(points(share)),
                 Wide::Share(_) => Some(1.0),
             };
-            let cells = || std::iter::once(head).chain(rows.iter().filter_map(|row| row.get(k)));
+            let cells = std::iter::once(head).chain(rows.iter().filter_map(|row| row.get(k)));
+            let (mut word, mut widest) = (0.0_f32, 0.0_f32);
+            for (a_word, a_text) in cells.map(Shaped::widths) {
+                word = word.max(a_word);
+                widest = widest.max(a_text);
+            }
             // A hair more, so that a text is not broken by the rounding of its own width.
-            let widest = cells().map(Shaped::widest).fold(0.0, f32::max) + side + 0.1;
-            let word = cells().map(Shaped::word).fold(0.0, f32::max) + side + 0.1;
+            let (word, widest) = (word + side + 0.1, widest + side + 0.1);
             wishes.push(Wish { widest, word, share });
         }
         let mut x = 0.0;

@@ -122,6 +122,22 @@ fn letters_no_face_has_do_not_spoil_a_drawing() {
     assert!(got.fonts.keys().all(|name| name.ends_with("DejaVuSans")));
 }
 
+#[test]
+fn a_drawing_that_asks_for_any_face_gets_the_one_that_is_there() {
+    for family in
+        ["Helvetica, Arial, 'DejaVu Sans', sans-serif", "sans-serif", "monospace", "cursive", "Nowhere", ""]
+    {
+        let svg = format!(
+            "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"50mm\" height=\"9mm\" font-family=\"{family}\">\
+             <text x=\"2\" y=\"20\">words</text></svg>"
+        );
+        let figure = Figure { svg, says: "s".to_owned(), caption: String::new() };
+        let got = common::read(vec![Block::Figure(figure)]);
+        assert_eq!(got.text(), "words", "{family}");
+        assert!(got.fonts.keys().all(|name| name.ends_with("+DejaVuSans")), "{family}: {:?}", got.fonts);
+    }
+}
+
 fn word() -> impl Strategy<Value = String> {
     prop_oneof![
         8 => "[a-zA-Z0-9.,;:()%/-]{1,12}",

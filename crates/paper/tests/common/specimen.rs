@@ -100,7 +100,7 @@ pub fn specimen(format: Format) -> Document {
             "Names: مرحبا بالعالم 12 kg; שלום עולם; <b>&amp;\"x\"</b>; 😀 🚗 👩‍👩‍👧; 中文; 𝄞; e\u{301}.",
         )]),
         Block::Text(vec![Run::plain("مرحبا بالعالم، 12")]),
-        Block::Text(vec![Run { text: format!("/home/{}", "long-path/".repeat(60)), weight: Weight::Plain }]),
+        Block::Text(vec![Run { text: format!("/data/{}", "long-path/".repeat(60)), weight: Weight::Plain }]),
         Block::Text(vec![Run::plain("x".repeat(2000))]),
         Block::Together(vec![
             Block::Heading(2, "Signatures".to_owned()),

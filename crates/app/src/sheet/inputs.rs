@@ -90,7 +90,7 @@ fn by_tag(title: &str, of: &[&&Line]) -> Block {
         let each: Vec<String> = here
             .map(|l| {
                 let from = if l.fact.origin == Origin::Part { " (catalogue)" } else { "" };
-                format!("{} {}{from}", words(&l.name), value(l.fact.value, l.fact.kind))
+                format!("{} {}{from}", words(l), value(l.fact.value, l.fact.kind))
             })
             .collect();
         let end = if i + 1 == tags.len() { "" } else { "\n" };
@@ -218,8 +218,11 @@ fn value(v: f64, kind: Kind) -> String {
     if kind == Kind::Length && v.is_infinite() { "flat".to_owned() } else { both_kind(v, kind) }
 }
 
-fn words(name: &str) -> String {
-    name.replace('_', " ").replace('.', ", ")
+/// The name as it is said: `axial` of a cup is a stiffness.
+fn words(l: &Line) -> String {
+    let name = l.name.replace('_', " ").replace('.', ", ");
+    let stiff = matches!(l.fact.kind, Kind::Stiffness | Kind::RotationalStiffness);
+    if stiff && !name.contains("stiffness") { format!("{name} stiffness") } else { name }
 }
 
 /// `mass of cups FL, FR`; `car: wheelbase`.
@@ -228,9 +231,9 @@ fn full_name(l: &Line) -> String {
         l.tags.iter().filter(|t| !t.is_empty()).map(|t| format!("{} {t}", l.kind)).collect();
     if parts.is_empty() {
         let kind = if l.kind == "vehicle" { "car" } else { l.kind.as_str() };
-        return format!("{kind}: {}", words(&l.name));
+        return format!("{kind}: {}", words(l));
     }
-    format!("{} of {}", words(&l.name), names(parts.iter().map(String::as_str)))
+    format!("{} of {}", words(l), names(parts.iter().map(String::as_str)))
 }
 
 /// Under its kind's title: `mass` where all of the kind have it, else `mass of FL, FR`.
@@ -246,11 +249,7 @@ fn short_name(sheet: &Sheet<'_>, l: &Line) -> String {
         _ => 0,
     };
     let bare = l.tags.iter().all(String::is_empty);
-    if bare || l.tags.len() == all {
-        words(&l.name)
-    } else {
-        format!("{} of {}", words(&l.name), l.tags.join(", "))
-    }
+    if bare || l.tags.len() == all { words(l) } else { format!("{} of {}", words(l), l.tags.join(", ")) }
 }
 
 fn row(name: &str, l: &Line) -> Vec<Cell> {

@@ -72,9 +72,9 @@ fn places(rig: &Rig, at: &[Point]) -> [String; 3] {
         let words: Vec<String> = at
             .iter()
             .map(|p| match axis {
-                0 => length(datum[0] - p[0]),
-                1 => side(p[1] - datum[1]),
-                _ => length(p[2] - datum[2]),
+                0 => signed(datum[0] - p[0], "", "ahead "),
+                1 => signed(p[1] - datum[1], "L ", "R "),
+                _ => signed(p[2] - datum[2], "", "down "),
             })
             .collect();
         match &words[..] {
@@ -85,14 +85,15 @@ fn places(rig: &Rig, at: &[Point]) -> [String; 3] {
     })
 }
 
-fn side(left: f64) -> String {
+/// A length with a word for its sign.
+fn signed(m: f64, over: &str, under: &str) -> String {
     // Half a millimetre is nothing that a tape shows.
-    if left.abs() < 0.0005 {
+    if m.abs() < 0.0005 && over == "L " {
         "middle".to_owned()
-    } else if left > 0.0 {
-        format!("L {}", length(left))
+    } else if m > -0.0005 {
+        format!("{over}{}", length(m.abs()))
     } else {
-        format!("R {}", length(-left))
+        format!("{under}{}", length(-m))
     }
 }
 

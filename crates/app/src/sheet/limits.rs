@@ -11,6 +11,9 @@ use verdict::Answer;
 /// What may be done where no limits are worked out.
 const AS_THE_PLAN: &str = "Drive as the plan has it and no harder. Each manoeuvre listed under \"What it is checked for\" was \
     checked at its own speed, with its own bend, braking and gust; the speed of one with the bend of another was not.";
+/// What rain changes where no limits are worked out.
+const WET: &str =
+    "Rain, dew or a wash on panels that were planned dry: stop, until the card's wet rows say how to go on.";
 /// Height of the chart, mm.
 const CHART_MM: f64 = 95.0;
 
@@ -29,7 +32,9 @@ pub(super) fn part(sheet: &Sheet<'_>) -> Result<Vec<Block>, Stop> {
             "How much more would hold, dry and wet, wherever the boom points: the card and the envelope say it, and so does this sheet \
              if it is written with its limits.",
         ));
-        out.push(said("Always", &KEEP.join(" ")));
+        // What speaks of rows is for a table of them.
+        let keep: Vec<&str> = KEEP.iter().copied().filter(|k| !k.contains(" row")).collect();
+        out.push(said("Always", &format!("{WET} {}", keep.join(" "))));
         return Ok(out);
     }
     let card = Card::of(sheet.rig, sheet.desk.envelope()?, sheet.desk.stretched()?);

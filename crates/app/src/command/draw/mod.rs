@@ -9,6 +9,7 @@ use crate::io::{Io, Stop};
 use crate::near::nearest;
 use crate::open::open;
 use crate::print::text::hang;
+use crate::sheet::cover::Paper;
 use draw::view::{Medium, Part};
 use file::To;
 use rig::Rig;
@@ -25,15 +26,6 @@ enum For {
     Phone,
     /// Paper, at a round scale.
     Print,
-}
-
-/// Paper to print on.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, clap::ValueEnum)]
-enum Paper {
-    /// 210 x 297 mm.
-    A4,
-    /// 8-1/2 x 11 in.
-    Letter,
 }
 
 /// Draw the rig on its car and its charts, as SVG.

@@ -34,7 +34,7 @@ const FINE: f64 = 1e-6;
 ///
 /// What acts on a cup does not depend on its vacuum, so each state asks for one vacuum of its own: the one with which its margin is
 /// one (docs/mechanics.md §5.3, §5.4). The worst state at some vacuum asks for no more than the least; there the worst state is
-/// looked for again, until it asks for no more. It comes to its end in few rounds (Dinkelbach 1967, for a greatest ratio).
+/// looked for again, until it asks for no more. It comes to its end in few rounds (Dinkelbach 1967, for a greatest ratio; from memory).
 ///
 /// # Errors
 ///

@@ -239,18 +239,18 @@ fn a_folder_that_cannot_be_made_and_a_file_that_is_no_drawing_are_left_alone() {
     std::fs::write(folder.join("file"), "mine").unwrap();
     let into = folder.join("file/drawings");
     let ran = drawn(&["plan", "--plain", "--into", text_of(&into)], &plate());
-    assert!(ran.status == 2 && ran.err.contains("cannot make the folder"), "{}", ran.err);
+    assert!(ran.status == 2 && words(&ran.err).contains("cannot make the folder"), "{}", ran.err);
     let into = folder.join("file");
     let ran = drawn(&["plan", "--plain", "--into", text_of(&into)], &plate());
-    assert!(ran.status == 2 && ran.err.contains("is not a folder"), "{}", ran.err);
+    assert!(ran.status == 2 && words(&ran.err).contains("is not a folder"), "{}", ran.err);
     std::fs::create_dir(folder.join("plan.svg")).unwrap();
     let ran = drawn(&["plan", "--plain", "--out", text_of(&folder.join("plan.svg"))], &plate());
-    assert!(ran.status == 2 && ran.err.contains("cannot write"), "{}", ran.err);
+    assert!(ran.status == 2 && words(&ran.err).contains("cannot write"), "{}", ran.err);
     #[cfg(unix)]
     {
         std::os::unix::fs::symlink(folder.join("file"), folder.join("name.svg")).unwrap();
         let ran = drawn(&["plan", "--plain", "--out", text_of(&folder.join("name.svg"))], &plate());
-        assert!(ran.status == 2 && ran.err.contains("is not the name of a drawing"), "{}", ran.err);
+        assert!(ran.status == 2 && words(&ran.err).contains("is not the name of a drawing"), "{}", ran.err);
     }
     assert_eq!(std::fs::read_to_string(folder.join("file")).unwrap(), "mine");
 }

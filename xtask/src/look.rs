@@ -30,13 +30,13 @@ pub(crate) fn write(root: &Path, folder: Option<&str>) -> Faults {
 }
 
 fn all(root: &Path, folder: Option<&str>) -> Result<Faults, String> {
-    run::finish(&mut run::cargo_command(root, &["build", "--package", "clingfish"]))?;
+    run::finish(&mut run::cargo_command(root, &["build", "--release", "--package", "clingfish"]))?;
     let json = run::output(root, &["metadata", "--no-deps", "--format-version", "1"])?;
     let target = serde_json::from_str::<Value>(&json).map_err(|e| e.to_string())?["target_directory"]
         .as_str()
         .map(PathBuf::from)
         .ok_or("cargo does not say where it builds")?;
-    let binary = target.join("debug").join(format!("clingfish{}", std::env::consts::EXE_SUFFIX));
+    let binary = target.join("release").join(format!("clingfish{}", std::env::consts::EXE_SUFFIX));
     let folder = folder.map_or_else(|| target.join("look"), PathBuf::from);
     std::fs::create_dir_all(&folder).map_err(|e| format!("{}: {e}", folder.display()))?;
     let mut page = Page { binary, folder, body: String::new(), faults: Faults::new() };

@@ -245,6 +245,30 @@ fn a_margin_is_told_by_line_and_word_without_colour() {
 }
 
 #[test]
+fn on_a_phone_the_numbers_of_what_holds_stand_below_and_no_others() {
+    let rig = example("estate-arm");
+    let mut scene = Scene::new(&rig);
+    let at = |part, value, word| Margin { part, value: Some(value), word };
+    scene.margins = vec![
+        at(Part::Cup(0), 1.91, Word::Holds),
+        at(Part::Tube(0), 3.21, Word::Holds),
+        at(Part::Tube(1), 0.55, Word::Fails),
+        at(Part::Clamp(0), 1.07, Word::Close),
+    ];
+    let said = |medium| {
+        let svg = draw(&scene, View::Plan, medium).svg;
+        let all: Vec<String> = boxes(&svg).into_iter().map(|b| b.0).collect();
+        let alone = |t: &str| all.iter().any(|b| b == t);
+        assert!(alone("1.91 holds") && alone("0.55 fails") && alone("1.07 close"), "{all:?}");
+        (
+            alone("3.21 holds"),
+            all.join(" ").replace('\u{a0}', " ").contains("Least margins: tube TF 3.21 holds."),
+        )
+    };
+    assert_eq!((said(Medium::Phone), said(Medium::Page)), ((false, true), (true, false)));
+}
+
+#[test]
 fn what_is_lost_is_crossed_out_and_said() {
     let rig = example("estate-arm");
     for part in [Part::Cup(0), Part::Strap(0)] {

@@ -54,7 +54,9 @@ fn line(part: &PartRow, group: &str) -> String {
     }
     // A cup's length is its stack, which its clamp sets.
     if let Some(length) = part.length.filter(|_| part.kind != "cup") {
-        said.push(both_kind(length, Kind::Length));
+        let flat = part.flat.into_iter().flat_map(|(width, thickness)| [width, thickness]);
+        let sides = [length].into_iter().chain(flat).map(|m| both_kind(m, Kind::Length));
+        said.push(sides.collect::<Vec<_>>().join(" x "));
     }
     let guess = if part.mass_from == "assumed" { " (assumed)" } else { "" };
     said.push(format!("{}{guess}", both_kind(part.mass, Kind::Mass)));

@@ -45,7 +45,7 @@ pub(super) fn part(sheet: &Sheet<'_>) -> Vec<Block> {
         out.push(Block::Together(vec![
             under("The worst state"),
             text(format!("{name}.")),
-            figure(&scene, View::Plan, &says, half),
+            figure(&scene, corner, &says, half),
         ]));
     }
     out

@@ -6,7 +6,7 @@ use super::eye::Paper;
 use glam::DVec2;
 
 /// Round scales for print: so many to one.
-const ROUND: [f64; 6] = [5.0, 10.0, 20.0, 25.0, 50.0, 100.0];
+const ROUND: [f64; 9] = [5.0, 10.0, 20.0, 25.0, 30.0, 40.0, 50.0, 75.0, 100.0];
 /// Closer than this nothing is drawn on a screen, drawing units to a metre.
 const CLOSEST: f64 = 900.0;
 
@@ -59,7 +59,7 @@ pub(crate) fn fit(paper: &Paper, view: View, field: DVec2, seen: impl Fn(Extent)
     if paper.per_mm.is_none() {
         return best;
     }
-    // On paper the next round scale is worth cutting the sweep; twice as large is worth cutting the car.
+    // On paper the next round scale is worth cutting the sweep; a third larger is worth cutting the car.
     if matches!(view, View::Plan | View::Corner { .. }) {
         let other = at(Extent::NoSweep);
         if other.scale > best.scale {
@@ -67,7 +67,7 @@ pub(crate) fn fit(paper: &Paper, view: View, field: DVec2, seen: impl Fn(Extent)
         }
     }
     let other = at(Extent::Rig);
-    if other.scale >= 2.0 * best.scale { other } else { best }
+    if other.scale >= 1.33 * best.scale { other } else { best }
 }
 
 #[cfg(test)]

@@ -47,6 +47,7 @@ impl Namer<'_> {
             ink: INK,
             may_be_numbered: false,
             short: shortened(words.trim(), self.paper.small, widest),
+            below: None,
         }
     }
 
@@ -151,8 +152,15 @@ impl Namer<'_> {
         tag.short = shortened(format!("{} {name}", words::kind(part)).trim(), self.paper.small, 150.0);
         tag.may_be_numbered = tag.lines[0].chars().count() > 4 && !self.paper.is_small;
         if let Some(m) = margin.filter(|_| !is_lost) {
-            tag.lines.push(margins::words(m));
             tag.short = format!("{} {}", tag.short, margins::words(m));
+            // On a phone the numbers of what holds, but for the cups, stand under the drawing.
+            let below =
+                self.paper.is_phone && m.word == Word::Holds && !matches!(part, Part::Cup(_) | Part::Arm);
+            if below {
+                tag.below = Some(tag.short.clone());
+            } else {
+                tag.lines.push(margins::words(m));
+            }
             tag.rank = if m.word == Word::Holds { rank.min(4) } else { 1 };
             tag.reach = self.far();
             tag.ink = INK;
@@ -303,9 +311,14 @@ impl<'a> Group<'a> {
         let (a, b) = (margins::severity(mine), margins::severity(new));
         let worse = if (b.0, b.1) < (a.0, a.1) { new } else { mine };
         self.margin = Some(worse);
-        t.lines.truncate(1);
-        t.lines.push(format!("least {}", margins::words(worse)));
         t.short = format!("{} least {}", t.lines[0], margins::words(worse));
+        if worse.word == Word::Holds && t.below.is_some() {
+            t.below = Some(t.short.clone());
+        } else {
+            t.lines.truncate(1);
+            t.lines.push(format!("least {}", margins::words(worse)));
+            t.below = None;
+        }
         t.rank = t.rank.min(other.rank);
     }
 }

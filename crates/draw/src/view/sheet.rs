@@ -255,6 +255,7 @@ pub(crate) fn draw(scene: &Scene<'_>, view: View, medium: Medium) -> Drawing {
     let mut names = namer.all(&all);
     names.extend(arrows.iter().filter(|a| !a.label.trim().is_empty()).map(|a| Tag {
         lines: vec![crate::text::shortened(a.label.trim(), paper.small, 190.0)],
+        below: None,
         at: vec![a.tip],
         radius: 4.0,
         rank: 2,
@@ -298,6 +299,9 @@ pub(crate) fn draw(scene: &Scene<'_>, view: View, medium: Medium) -> Drawing {
 /// What is not on the paper, in words.
 fn left_words(placed: &tags::Placed, left: &Left, paper: &Paper) -> Vec<String> {
     let mut out = Vec::new();
+    if !placed.below.is_empty() {
+        out.push(format!("Least margins: {}.", placed.below.join(", ")));
+    }
     if !placed.numbered.is_empty() {
         let all: Vec<String> =
             placed.numbered.iter().enumerate().map(|(k, n)| format!("({}) {n}", k + 1)).collect();

@@ -22,6 +22,8 @@ pub(crate) struct Tag {
     pub(crate) may_be_numbered: bool,
     /// As it is called where it is left out.
     pub(crate) short: String,
+    /// What is said of it under the drawing, when it is named in the drawing.
+    pub(crate) below: Option<String>,
 }
 
 /// What became of the names.
@@ -30,6 +32,8 @@ pub(crate) struct Placed {
     /// Numbers in their order, with what they stand for.
     pub(crate) numbered: Vec<String>,
     pub(crate) left_out: Vec<String>,
+    /// What is said under the drawing of things that are named in it.
+    pub(crate) below: Vec<String>,
 }
 
 struct Place {
@@ -111,6 +115,7 @@ pub(crate) fn place(
         };
         if let Some(place) = best(board, field, tag, shape(&tag.lines)) {
             write((board, ink), &place, tag, &tag.lines, size);
+            out.below.extend(tag.below.clone());
             continue;
         }
         if tag.may_be_numbered {
@@ -172,6 +177,7 @@ mod tests {
             ink: INK,
             may_be_numbered: true,
             short: words.to_owned(),
+            below: None,
         }
     }
 

@@ -33,6 +33,11 @@ pub(crate) struct PartRow {
     to_up_in: Option<f64>,
     length_mm: Option<f64>,
     length_in: Option<f64>,
+    /// Of what is flat: across and thick.
+    width_mm: Option<f64>,
+    width_in: Option<f64>,
+    thickness_mm: Option<f64>,
+    thickness_in: Option<f64>,
     mass_kg: Option<f64>,
     mass_lb: Option<f64>,
     /// `rig file`, `parts list`, `assumed`, or `worked out` from a tube's section.
@@ -48,6 +53,8 @@ pub(crate) struct PartRow {
     pub(crate) mass: f64,
     #[serde(skip)]
     pub(crate) length: Option<f64>,
+    #[serde(skip)]
+    pub(crate) flat: Option<(f64, f64)>,
 }
 
 /// Every part in the order of the file, the arm's after the rest. Batteries and cables are not among them.
@@ -59,7 +66,13 @@ pub(crate) fn parts(rig: &Rig) -> Vec<PartRow> {
     out.extend(rig.clamps.iter().map(|c| names.clamp(c)));
     for p in &rig.platforms {
         let part = PartRow { kind: "platform", tag: p.tag.clone(), ..PartRow::default() };
-        out.push(part.at(rig, p.at).long(p.size.x).weighing(&p.mass).knowing([&p.mass, &p.drag].map(Some)));
+        out.push(
+            part.at(rig, p.at)
+                .long(p.size.x)
+                .flat(p.size.y, p.size.z)
+                .weighing(&p.mass)
+                .knowing([&p.mass, &p.drag].map(Some)),
+        );
     }
     out.extend(rig.legs.iter().map(|l| names.leg(l)));
     out.extend(rig.straps.iter().map(|s| names.strap(s)));
@@ -246,6 +259,14 @@ impl PartRow {
     fn long(mut self, m: f64) -> Self {
         self.length = Some(m);
         (self.length_mm, self.length_in) = (number(m, Kind::Length, "mm"), number(m, Kind::Length, "in"));
+        self
+    }
+
+    fn flat(mut self, width: f64, thickness: f64) -> Self {
+        let both = |m: f64| (number(m, Kind::Length, "mm"), number(m, Kind::Length, "in"));
+        self.flat = Some((width, thickness));
+        (self.width_mm, self.width_in) = both(width);
+        (self.thickness_mm, self.thickness_in) = both(thickness);
         self
     }
 

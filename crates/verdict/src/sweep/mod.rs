@@ -13,7 +13,7 @@ use instants::{ArmRows, Instants};
 use loose::{Slackness, Sorted};
 use mechanics::arm::Pose;
 use rayon::prelude::*;
-use search::{Best, Manner, Slot};
+use search::{Best, Classes, Manner, Slot};
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 
@@ -131,6 +131,7 @@ pub(crate) struct Block<'a> {
     first: usize,
     /// Number of the first state.
     base: u64,
+    classes: Classes,
     field: Field<'a>,
     trees: Vec<Tree>,
     /// Which straps are slack where, by failure and tree.
@@ -190,11 +191,17 @@ type Asked<'a> = (Source, Vec<(usize, usize)>, Vec<Slot<'a>>);
 
 /// The slots of all items, source by source.
 struct Table<'a> {
+    classes: Classes,
     sources: Vec<Asked<'a>>,
 }
 
 impl<'a> Table<'a> {
+    /// With nothing lost, and with any one part lost.
     fn new(checks: &'a [Box<dyn Swept>], start: impl Fn(&dyn Swept) -> [Best; 2]) -> Self {
+        Self::by(Classes::Two, checks, |c| start(c).to_vec())
+    }
+
+    fn by(classes: Classes, checks: &'a [Box<dyn Swept>], start: impl Fn(&dyn Swept) -> Vec<Best>) -> Self {
         let slot = |(c, i): &(usize, usize)| Slot {
             check: checks[*c].as_ref(),
             item: &checks[*c].items()[*i],
@@ -207,7 +214,7 @@ impl<'a> Table<'a> {
                 (source, who, slots)
             })
             .collect();
-        Self { sources }
+        Self { classes, sources }
     }
 
     /// Has a state been found?
@@ -215,17 +222,22 @@ impl<'a> Table<'a> {
         self.sources.iter().flat_map(|(_, _, slots)| slots).any(Slot::found)
     }
 
-    /// The worst states, check by check and item by item.
-    fn pairs(&self, checks: &[Box<dyn Swept>]) -> Vec<Vec<Pair>> {
+    /// The worst states with nothing lost and of one class of failures, check by check and item by item.
+    fn pairs_of(&self, checks: &[Box<dyn Swept>], class: usize) -> Vec<Vec<Pair>> {
         let mut pairs: Vec<Vec<Pair>> =
             checks.iter().map(|c| vec![Pair::default(); c.items().len()]).collect();
         for (_, who, slots) in &self.sources {
             for ((c, i), slot) in who.iter().zip(slots) {
-                let [intact, lost] = slot.best.map(|b| b.worst);
-                pairs[*c][*i] = Pair { intact, lost };
+                let worst = |class: usize| slot.best.get(class).and_then(|b| b.worst);
+                pairs[*c][*i] = Pair { intact: worst(0), lost: worst(class) };
             }
         }
         pairs
+    }
+
+    /// With any one part lost.
+    fn pairs(&self, checks: &[Box<dyn Swept>]) -> Vec<Vec<Pair>> {
+        self.pairs_of(checks, 1)
     }
 }
 
@@ -255,7 +267,7 @@ fn gather(ctx: &Context<'_>, block: &Block<'_>, poses: &[Pose], table: &mut Tabl
                     };
                     best.extend(slots.iter().map(|slot| {
                         let mut best = slot.best[0];
-                        if !values.is_empty() {
+                        if !values.is_empty() && best.utilisation < f64::INFINITY {
                             let (u, k) = slot.check.worst(slot.item, values, n);
                             let id = u32::try_from(p * n + k).unwrap_or(u32::MAX);
                             best.offer(u, block.rank_of(0, id), block);
@@ -303,6 +315,7 @@ fn run(
                 group,
                 first: b * step,
                 base,
+                classes: table.classes,
                 field: Field { instants: &group.instants, wrench: Vec::new() },
                 trees: Vec::new(),
                 sorted: Vec::new(),

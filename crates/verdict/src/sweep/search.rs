@@ -59,12 +59,31 @@ impl Best {
     }
 }
 
+/// Which failures have a worst state together.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Classes {
+    /// Nothing lost; any one part lost.
+    Two,
+    /// Each failure for itself.
+    EachFailure,
+}
+
+impl Classes {
+    /// The class of a failure.
+    fn of(self, failure: usize) -> usize {
+        match self {
+            Self::Two => usize::from(failure > 0),
+            Self::EachFailure => failure,
+        }
+    }
+}
+
 /// One item of one check, with its worst states.
 pub(super) struct Slot<'a> {
     pub(super) check: &'a dyn Swept,
     pub(super) item: &'a Item,
-    /// With nothing lost, with one part lost.
-    pub(super) best: [Best; 2],
+    /// By [`Classes`].
+    pub(super) best: Vec<Best>,
 }
 
 impl Slot<'_> {
@@ -99,6 +118,7 @@ struct Waiting {
 /// One failure with one set of slack straps, ready to be asked.
 struct Case<'a> {
     failure: usize,
+    class: usize,
     set: SlackSet,
     rows: Rows,
     sorted: &'a [Sorted],
@@ -139,10 +159,9 @@ pub(super) fn search(
         let case = &cases[w.case];
         let node = &block.trees[w.tree].nodes[w.node];
         let rank = block.rank(case.failure, node);
-        let class = usize::from(case.failure > 0);
         let mut worth = [false; TOGETHER];
         for ((worth, slot), bound) in worth.iter_mut().zip(slots.iter()).zip(w.bounds) {
-            *worth = slot.best[class].beaten_by(bound, rank);
+            *worth = slot.best[case.class].beaten_by(bound, rank);
         }
         if !worth.contains(&true) {
             continue;
@@ -187,7 +206,8 @@ fn cases<'a>(
         }
         for (set, slackness) in &block.slackness[failure] {
             let rows = Rows::of(ctx, r, (start, asked), slackness);
-            out.push(Case { failure, set: *set, rows, sorted: &block.sorted[failure], stands });
+            let class = block.classes.of(failure);
+            out.push(Case { failure, class, set: *set, rows, sorted: &block.sorted[failure], stands });
         }
     }
     out
@@ -230,7 +250,6 @@ fn look(
     let n = &t.nodes[node];
     let span = case.rows.span(n, t.wind);
     let rank = block.rank(case.failure, n);
-    let class = usize::from(case.failure > 0);
     let mut out = Waiting {
         case: c,
         tree,
@@ -242,11 +261,11 @@ fn look(
     let mut worth = false;
     for (k, slot) in slots.iter().enumerate().filter(|(k, _)| case.stands[*k]) {
         let bound = bound(slot, sides[k], &span);
-        if slot.best[class].beaten_by(bound, rank) {
+        if slot.best[case.class].beaten_by(bound, rank) {
             worth = true;
             out.bounds[k] = bound;
             // How far over what is known, where something is known.
-            let known = slot.best[class].utilisation.max(1e-300);
+            let known = slot.best[case.class].utilisation.max(1e-300);
             out.score = out.score.max(bound / known);
         }
     }
@@ -297,13 +316,12 @@ fn reckon(
             count += 1;
         }
     }
-    let class = usize::from(case.failure > 0);
     let [a, b, c, d, e, f, ..] = values.each_ref();
     for (slot, asked) in slots.iter_mut().zip(asked) {
         if asked {
             let (u, k) = slot.check.worst_of(slot.item, [a, b, c, d, e, f], count);
             let k = place.map_or(k, |p| p[k]);
-            slot.best[class].offer(u, block.rank_of(case.failure, t.ids(leaf)[k]), block);
+            slot.best[case.class].offer(u, block.rank_of(case.failure, t.ids(leaf)[k]), block);
         }
     }
     count as u64

@@ -94,10 +94,11 @@ pub const CODES: &[(&str, &str)] = &[
     ("R023", "an arm that lacks a part, or a part that lacks an arm"),
     ("R024", "a required factor below 1"),
     ("R025", "a required factor below its default (warning; printed on the sheet)"),
-    ("R026", "a parts file that cannot be read"),
+    ("R026", "a parts or steps file that cannot be read"),
     ("R027", "a range whose value is not between low and high"),
     ("R028", "values that cannot go together"),
     ("R029", "wiring: something without a feed, fed twice, or in a circle"),
+    ("R030", "a measured value for something that the plan does not have"),
 ];
 
 #[cfg(test)]

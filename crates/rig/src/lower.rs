@@ -21,6 +21,7 @@ mod wiring;
 pub(crate) use context::{Context, View};
 
 use crate::diagnostic::{Diagnostic, Severity};
+use crate::house::House;
 use crate::model::Rig;
 use crate::parts::Library;
 use crate::record::Record;
@@ -70,6 +71,7 @@ pub(crate) fn lower(root: &Record, parts: &Library, faults: &mut Vec<Diagnostic>
         camera: camera.ok()?,
         manoeuvres: all(manoeuvres)?,
         policy: policy?,
+        house: House::default(),
     })
 }
 

@@ -3,6 +3,7 @@
 
 use crate::camera::Camera;
 use crate::fact::Fact;
+use crate::house::House;
 use crate::isolator::Unit;
 use crate::policy::Policy;
 use glam::DVec3;
@@ -46,6 +47,8 @@ pub struct Rig {
     pub manoeuvres: Vec<Manoeuvre>,
     /// Required factors and retention accelerations.
     pub policy: Policy,
+    /// The person's own steps and rules for the order of work.
+    pub house: House,
 }
 
 /// Where the rig is driven.

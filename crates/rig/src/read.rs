@@ -1,7 +1,9 @@
 //! From text to model.
 
 use crate::diagnostic::{Diagnostic, Severity};
+use crate::house::House;
 use crate::lower::lower;
+use crate::measured;
 use crate::model::Rig;
 use crate::parts::{Library, version};
 use crate::pass::{Pass, printable};
@@ -28,8 +30,8 @@ impl Reading {
     }
 }
 
-/// Most parts files that one rig may name.
-const MOST_PARTS_FILES: usize = 32;
+/// Most files of one kind that one rig may name.
+const MOST_FILES: usize = 32;
 
 /// Reads a rig file. `name` is the file's name for messages; `load` gives the text of a parts file by the name that
 /// stands in the rig file, or says in plain words why it cannot.
@@ -43,9 +45,32 @@ const MOST_PARTS_FILES: usize = 32;
 /// assert_eq!((first.code, first.message.as_str()), ("R006", "the file has no `site`"));
 /// ```
 pub fn read(text: &str, name: &str, load: &dyn Fn(&str) -> Result<String, String>) -> Reading {
+    read_as_built(text, name, load, None)
+}
+
+/// The same with measured values in the place of planned ones: `as_built` is a text of such keys as stand in a rig file, and a
+/// fault in one of its values points into it. What is measured is stated, and no longer assumed.
+///
+/// ```
+/// let plan = "version = 1\n[cup.FL]\nvacuum = \"23 inHg\"\n";
+/// let measured = rig::Source { name: "measured".into(), text: "cup.FL.vacuum = \"one inch\"\n".into() };
+/// let reading = rig::read_as_built(plan, "night.toml", &|_| Err("no such file".into()), Some(&measured));
+/// assert!(reading.diagnostics.iter().any(|d| d.source == 1));
+/// ```
+pub fn read_as_built(
+    text: &str,
+    name: &str,
+    load: &dyn Fn(&str) -> Result<String, String>,
+    as_built: Option<&Source>,
+) -> Reading {
     let mut sources = vec![Source { name: name.to_owned(), text: text.to_owned() }];
     let mut faults = Vec::new();
-    let entries = tree::parse(text, 0, &mut faults);
+    let mut entries = tree::parse(text, 0, &mut faults);
+    if let Some(measured) = as_built {
+        let over = tree::parse(&measured.text, sources.len(), &mut faults);
+        sources.push(measured.clone());
+        measured::put(&mut entries, over, &mut faults);
+    }
     if !faults.is_empty() {
         // Half a file would only bring up faults that are not there.
         return finish(None, faults, sources);
@@ -55,7 +80,8 @@ pub fn read(text: &str, name: &str, load: &dyn Fn(&str) -> Result<String, String
     pass.missing(&root);
     version(&root, &mut faults);
     let library = library(&root, load, &mut sources, &mut faults);
-    let rig = lower(&root, &library, &mut faults);
+    let house = house(&root, load, &mut sources, &mut faults);
+    let rig = lower(&root, &library, &mut faults).map(|rig| Rig { house, ..rig });
     finish(rig, faults, sources)
 }
 
@@ -66,32 +92,61 @@ fn library(
     faults: &mut Vec<Diagnostic>,
 ) -> Library {
     let mut library = Library::default();
-    for cell in root.list("parts").iter().take(MOST_PARTS_FILES) {
+    named_files(root, ("parts", "parts"), load, (sources, faults), &mut |sources, index, faults| {
+        library.add(sources, index, faults);
+    });
+    library
+}
+
+fn house(
+    root: &Record,
+    load: &dyn Fn(&str) -> Result<String, String>,
+    sources: &mut Vec<Source>,
+    faults: &mut Vec<Diagnostic>,
+) -> House {
+    let mut house = House::default();
+    named_files(root, ("steps", "steps"), load, (sources, faults), &mut |sources, index, faults| {
+        house.add(sources, index, faults);
+    });
+    house
+}
+
+/// Takes one of the sources in, with its faults.
+type Take<'a> = dyn FnMut(&[Source], usize, &mut Vec<Diagnostic>) + 'a;
+
+/// Loads the files that a list of the rig file names, and hands each on.
+fn named_files(
+    root: &Record,
+    (key, word): (&str, &str),
+    load: &dyn Fn(&str) -> Result<String, String>,
+    (sources, faults): (&mut Vec<Source>, &mut Vec<Diagnostic>),
+    take: &mut Take<'_>,
+) {
+    for cell in root.list(key).iter().take(MOST_FILES) {
         let Value::Text(file) = &cell.value else { continue };
         match load(file) {
             Ok(text) => {
                 sources.push(Source { name: file.clone(), text });
-                library.add(sources, sources.len() - 1, faults);
+                take(sources, sources.len() - 1, faults);
             }
             Err(why) => faults.push(
                 Diagnostic::error(
                     "R026",
                     &cell.at,
-                    format!("the parts file \"{}\" cannot be read", printable(file)),
+                    format!("the {word} file \"{}\" cannot be read", printable(file)),
                 )
                 .why(why)
                 .mend("check its name; it is looked for beside the rig file"),
             ),
         }
     }
-    if root.list("parts").len() > MOST_PARTS_FILES {
+    if root.list(key).len() > MOST_FILES {
         faults.push(
-            Diagnostic::error("R026", root.spot("parts"), "too many parts files")
-                .why(format!("at most {MOST_PARTS_FILES} are read"))
-                .mend("put your parts into fewer files"),
+            Diagnostic::error("R026", root.spot(key), format!("too many {word} files"))
+                .why(format!("at most {MOST_FILES} are read"))
+                .mend(format!("put your {word} into fewer files")),
         );
     }
-    library
 }
 
 fn finish(rig: Option<Rig>, mut diagnostics: Vec<Diagnostic>, sources: Vec<Source>) -> Reading {

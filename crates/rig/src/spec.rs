@@ -13,6 +13,7 @@ pub(crate) mod platform;
 pub(crate) mod policy;
 pub(crate) mod power;
 pub(crate) mod root;
+pub(crate) mod steps;
 pub(crate) mod strap;
 
 use quantity::Kind;

@@ -330,6 +330,7 @@ pub(crate) fn rig() -> Rig {
             manoeuvre("bend", 0.0, 3.5, ArmUse::Live),
         ],
         policy: policy(),
+        house: rig::House::default(),
     }
 }
 

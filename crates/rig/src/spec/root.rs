@@ -7,7 +7,8 @@ use super::{
 /// The one version of the format.
 pub(crate) const VERSION: usize = 1;
 
-const VERSION_ROW: Row = Row::new("version", Shape::Count(0, 1_000_000), "Version of the file format.", "1");
+pub(crate) const VERSION_ROW: Row =
+    Row::new("version", Shape::Count(0, 1_000_000), "Version of the file format.", "1");
 
 /// A rig file.
 pub(crate) static RIG: Table = Table {
@@ -18,6 +19,12 @@ pub(crate) static RIG: Table = Table {
         Row::new("name", Shape::Text, "What you call it.", "\"Estate car, arm on the roof\"").required(),
         Row::new("note", Shape::Text, "Anything that should be on the sheet.", "\"Harbour road\""),
         Row::new("parts", Shape::List(&Shape::Text), "Your own parts files.", "[\"my-parts.toml\"]"),
+        Row::new(
+            "steps",
+            Shape::List(&Shape::Text),
+            "Files with your own steps and rules for the order of work.",
+            "[\"house-steps.toml\"]",
+        ),
         Row::new("site", Shape::Table(&car::SITE), car::SITE.doc, "[site]").required(),
         Row::new("vehicle", Shape::Table(&car::VEHICLE), car::VEHICLE.doc, "[vehicle]").required(),
         Row::new("aboard", Shape::Tagged(&car::ABOARD), car::ABOARD.doc, "[aboard.crew]"),

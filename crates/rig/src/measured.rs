@@ -1,0 +1,34 @@
+//! Measured values put over planned ones.
+
+use crate::diagnostic::Diagnostic;
+use crate::pass::key_text;
+use crate::source::Spot;
+use crate::tree::{Data, Entry};
+
+/// Puts `over` into `plan`, key by key. What was measured must be in the rig: a table that the plan does not have is a fault.
+pub(crate) fn put(plan: &mut Vec<Entry>, over: Vec<Entry>, faults: &mut Vec<Diagnostic>) {
+    into(plan, over, "", faults);
+}
+
+fn into(plan: &mut Vec<Entry>, over: Vec<Entry>, path: &str, faults: &mut Vec<Diagnostic>) {
+    for entry in over {
+        let key = key_text(&entry.key);
+        let here = if path.is_empty() { key } else { format!("{path}.{key}") };
+        let found = plan.iter_mut().find(|e| e.key == entry.key);
+        match (found, &entry.value.data) {
+            (Some(found), Data::Table(_)) => match (&mut found.value.data, entry.value.data) {
+                (Data::Table(planned), Data::Table(inner)) => into(planned, inner, &here, faults),
+                _ => faults.push(absent(&entry.key_at, &here)),
+            },
+            (Some(found), _) => *found = entry,
+            (None, Data::Table(_)) => faults.push(absent(&entry.key_at, &here)),
+            (None, _) => plan.push(entry),
+        }
+    }
+}
+
+fn absent(at: &Spot, path: &str) -> Diagnostic {
+    Diagnostic::error("R030", at, format!("the plan has no [{path}] to measure"))
+        .why("a measured value takes the place of a planned one")
+        .mend("check the tag, or put the part into the rig file first")
+}

@@ -12,6 +12,7 @@ pub mod cup;
 pub mod frame;
 pub mod lift;
 pub mod limit;
+pub mod overhead;
 pub mod power;
 pub mod range;
 pub mod restraint;

@@ -10,6 +10,7 @@ pub mod bolt;
 pub mod clamp;
 pub mod cup;
 pub mod frame;
+pub mod leak;
 pub mod lift;
 pub mod limit;
 pub mod overhead;

@@ -12,7 +12,7 @@ mod decrement;
 mod error;
 mod judge;
 mod lobes;
-mod noise;
+pub(crate) mod noise;
 mod project;
 mod record;
 mod report;

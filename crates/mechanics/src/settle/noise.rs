@@ -1,7 +1,7 @@
 //! Medians, noise, and how many independent samples there are.
 
 /// Middle value; NaN of nothing.
-pub(super) fn median(values: &[f64]) -> f64 {
+pub(crate) fn median(values: &[f64]) -> f64 {
     let mut v: Vec<f64> = values.iter().copied().filter(|x| x.is_finite()).collect();
     if v.is_empty() {
         return f64::NAN;
@@ -59,7 +59,7 @@ pub(super) fn inflation(residuals: &[f64]) -> f64 {
 /// The 97.5 % point of Student's t: twice it spans 95 %.
 ///
 /// Expansion in `1/nu` (Abramowitz and Stegun 26.7.5 [from memory]). Checked by `student_points_are_those_of_the_tables`.
-pub(super) fn student(freedom: f64) -> f64 {
+pub(crate) fn student(freedom: f64) -> f64 {
     let (v, z) = (freedom.max(3.0), 1.959_963_985_f64);
     let g1 = (z.powi(3) + z) / 4.0;
     let g2 = (5.0 * z.powi(5) + 16.0 * z.powi(3) + 3.0 * z) / 96.0;

@@ -22,10 +22,22 @@ fn into(plan: &mut Vec<Entry>, over: Vec<Entry>, path: &str, faults: &mut Vec<Di
             },
             (Some(found), _) => *found = entry,
             (None, Data::Table(_)) => faults.push(absent(&entry.key_at, &here)),
-            (None, _) => plan.push(entry),
+            (None, _) => {
+                // A place that is measured the other way round takes the place of the planned one too.
+                let other = OPPOSITE.iter().find_map(|(a, b)| match entry.key.as_str() {
+                    key if key == *a => Some(*b),
+                    key if key == *b => Some(*a),
+                    _ => None,
+                });
+                plan.retain(|e| Some(e.key.as_str()) != other);
+                plan.push(entry);
+            }
         }
     }
 }
+
+/// Keys of which a place has one.
+const OPPOSITE: [(&str, &str); 3] = [("aft", "forward"), ("left", "right"), ("up", "down")];
 
 fn absent(at: &Spot, path: &str) -> Diagnostic {
     Diagnostic::error("R030", at, format!("the plan has no [{path}] to measure"))

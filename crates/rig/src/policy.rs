@@ -281,6 +281,8 @@ pub struct Policy {
     pub headroom: Fact,
     /// Vacuum law: ultimate absolute pressure of the pump, Pa.
     pub pump_ultimate: Fact,
+    /// Longest time between two readings of a gauge, s.
+    pub rounds_s: f64,
 }
 
 impl Policy {

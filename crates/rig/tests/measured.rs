@@ -39,6 +39,18 @@ fn a_value_of_a_part_is_put_over_for_the_one_that_was_weighed() {
 }
 
 #[test]
+fn a_place_measured_the_other_way_round_is_still_that_place() {
+    let plain = rig::read(&base(), "base.toml", &|_| Err("none".to_owned())).rig.unwrap();
+    let place = |rig: &rig::Rig| rig.cups.iter().find(|c| c.tag == "FR").unwrap().place;
+    let (left, right) =
+        (over("cup.FR.left = \"-425 mm\"\n").rig.unwrap(), over("cup.FR.right = \"425 mm\"\n").rig.unwrap());
+    assert!((place(&left).1 - place(&right).1).abs() < 1e-12);
+    assert!(
+        (place(&left).1 - place(&plain).1).abs() > 1e-4 && (place(&left).0 - place(&plain).0).abs() < 1e-12
+    );
+}
+
+#[test]
 fn a_wrong_value_is_told_in_its_own_place_and_nothing_is_measured_that_is_not_there() {
     for (text, code, says) in [
         ("cup.FL.vacuum = \"twenty\"\n", "R005", "twenty"),

@@ -247,6 +247,7 @@ fn policy() -> Policy {
         keep_clear: fact(0.02),
         headroom: fact(0.3),
         pump_ultimate: fact(10e3),
+        rounds_s: 3600.0,
     }
 }
 

@@ -41,6 +41,8 @@ commands! {
     Settle => settle,
     Parts => parts,
     List => list,
+    Build => build,
+    Strip => strip,
     Schema => schema,
     New => new,
 }

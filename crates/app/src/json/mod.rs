@@ -16,6 +16,7 @@ pub(crate) mod picture;
 pub(crate) mod power;
 pub(crate) mod respond;
 pub(crate) mod settle;
+pub(crate) mod steps;
 
 use crate::io::Stop;
 use serde::Serialize;

@@ -16,8 +16,8 @@ pub(crate) mod power;
 pub(crate) mod report;
 pub(crate) mod responses;
 pub(crate) mod settle;
-
 pub(crate) mod startup;
+pub(crate) mod steps;
 pub(crate) mod style;
 pub(crate) mod text;
 pub(crate) mod verdict;

@@ -7,10 +7,20 @@ use quantity::Kind::Length;
 use quantity::both_kind;
 use rig::Rig;
 
+/// The two coordinates that lie in a panel, by where it faces.
+fn places(normal: [f64; 3]) -> (&'static str, &'static str) {
+    match normal {
+        [_, _, z] if z.abs() > 0.7 => ("aft", "left"),
+        [_, y, _] if y.abs() > 0.7 => ("aft", "up"),
+        _ => ("left", "up"),
+    }
+}
+
 pub(super) fn steps(rig: &Rig, draft: &mut Draft) {
     for cup in &rig.cups {
         let at = |does: &str| step("cup", &cup.tag, does);
         let panel = rig.panels.get(cup.panel).map_or("?", |p| p.tag.as_str());
+        let (first, second) = places(cup.normal.to_array());
         draft
             .put(
                 at("seat"),
@@ -27,7 +37,8 @@ pub(super) fn steps(rig: &Rig, draft: &mut Draft) {
             .after([at("seat")])
             .takes(1, 3.0)
             .with(["tape measure", "chalk tape"])
-            .record(Kind::Measured, key("cup", &cup.tag, "aft"), "aft of the datum, as it stands");
+            .record(Kind::Measured, key("cup", &cup.tag, first), format!("{first} of the datum, as it stands"))
+            .record(Kind::Measured, key("cup", &cup.tag, second), format!("{second} of the datum, as it stands"));
         draft
             .put(at("pump"), Stage::Cups, "Pump until the gauge stands still")
             .after([at("place")])

@@ -24,6 +24,7 @@ pub(crate) fn policy(cx: &mut Context<'_>) -> Option<Policy> {
         ["forward", "rearward", "sideways", "upward"].map(|k| cx.fact(asked, k));
     let [peak_factor, keep_clear, headroom, pump_ultimate] =
         ["peak_factor", "keep_clear", "headroom", "pump_ultimate"].map(|k| cx.fact(view, k));
+    let rounds_s = cx.measure(view, "rounds");
     Some(Policy {
         factors: factors.into_iter().collect::<Option<_>>()?,
         retention: RetentionActions {
@@ -37,6 +38,7 @@ pub(crate) fn policy(cx: &mut Context<'_>) -> Option<Policy> {
         keep_clear: keep_clear?,
         headroom: headroom?,
         pump_ultimate: pump_ultimate?,
+        rounds_s: rounds_s?,
     })
 }
 

@@ -1,7 +1,7 @@
 //! Manoeuvres and policy.
 
 use super::{Row, Shape, Table};
-use quantity::Kind::{Acceleration, Angle, AngularSpeed, Length, Number, Pressure, Speed};
+use quantity::Kind::{Acceleration, Angle, AngularSpeed, Length, Number, Pressure, Speed, Time};
 
 pub(crate) const KINDS: &[&str] = &[
     "steady drive",
@@ -146,5 +146,8 @@ pub(crate) static POLICY: Table = Table {
             .assume("15 kPa", "10 kPa", "20 kPa")
             .settle("pump a cup on thick glass until the gauge stands still; take it from the air pressure of the day")
             .within("0.1 kPa", "90 kPa"),
+        Row::new("rounds", Shape::Measure(Time), "The longest time between two readings of a gauge.", "\"30 min\"")
+            .or("1 h")
+            .within("1 min", "24 h"),
     ]],
 };

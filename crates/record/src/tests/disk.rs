@@ -88,3 +88,21 @@ fn a_record_on_a_medium_that_cannot_be_written_is_read() {
     assert!(!sqlite::beside(&path, "-shm").exists());
     std::fs::remove_dir_all(&folder).unwrap();
 }
+
+/// No test can pull the plug: that the engine is told to flush before it answers is looked up instead.
+#[test]
+fn a_commit_is_flushed() {
+    let folder = folder("flushed");
+    let path = folder.join("a.record");
+    let db = Sqlite::open(&path).unwrap();
+    let ask = |pragma: &str| -> String {
+        let read = |row: &rusqlite::Row<'_>| row.get_ref(0).map(|v| format!("{v:?}"));
+        db.raw().query_row(&format!("PRAGMA {pragma}"), [], read).unwrap()
+    };
+    // 2 is FULL.
+    assert_eq!(ask("synchronous"), "Integer(2)");
+    assert!(ask("journal_mode").contains(&format!("{:?}", b"wal")), "{}", ask("journal_mode"));
+    assert_eq!(ask("foreign_keys"), "Integer(1)");
+    drop(db);
+    std::fs::remove_dir_all(&folder).unwrap();
+}

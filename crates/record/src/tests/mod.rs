@@ -1,6 +1,7 @@
 //! Tests that need the inside of the store.
 
 mod disk;
+mod forged;
 mod nth_call;
 mod write;
 

@@ -158,3 +158,30 @@ fn a_new_file_is_laid_out_as_a_whole_or_not_at_all() {
     }
     std::fs::remove_dir_all(&folder).unwrap();
 }
+
+#[test]
+fn an_old_file_is_brought_up_to_date_as_a_whole_or_not_at_all() {
+    let old = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/old/layout-1.record");
+    let folder = std::env::temp_dir().join(format!("record-old-{}", std::process::id()));
+    std::fs::create_dir_all(&folder).unwrap();
+    for n in 0.. {
+        let path = folder.join(format!("{n}.record"));
+        std::fs::copy(&old, &path).unwrap();
+        let left = Arc::new(AtomicUsize::new(n));
+        let frail = Frail { db: Sqlite::open(&path).unwrap(), left, how: Failing::FromThenOn };
+        let made = Store::on(Box::new(frail), &path);
+        let whole = made.is_ok();
+        drop(made);
+        let db = Sqlite::open(&path).unwrap();
+        assert_eq!(db.layout().unwrap(), if whole { 2 } else { 1 }, "call {n}");
+        drop(db);
+        let s = Store::open(&path).unwrap();
+        assert!(s.verify(JOB, None).unwrap().holds(), "call {n}");
+        assert_eq!(s.head(JOB).unwrap().number, 10);
+        if whole {
+            assert!(n > 20, "{n} calls");
+            break;
+        }
+    }
+    std::fs::remove_dir_all(&folder).unwrap();
+}

@@ -108,7 +108,9 @@ fn fill(ask: &Ask, pages: &mut Pages) -> Result<Salvaged, Fault> {
     for id in orphans.difference(&jobs) {
         let lost = "(heading lost)";
         let job = Job { id: id.clone(), name: lost.into(), rig: lost.into(), at_ms: 0, by: lost.into() };
-        ask.add_job(&job, "")?;
+        // What the first entry follows: the chain then begins there, and the heading alone does not fit.
+        let hash = ask.entry(id, 1)?.map(|row| row.before).unwrap_or_default();
+        ask.add_job(&job, &hash)?;
         found.jobs += 1;
     }
     found.jobs += jobs.len();

@@ -210,6 +210,30 @@ fn where_there_is_nothing_to_salvage_nothing_is_made() {
 }
 
 #[test]
+fn a_spoilt_row_is_said_and_not_taken_over() {
+    let folder = Folder::new("spoilt");
+    let path = folder.file("a.record");
+    let mut store = Store::open(&path).unwrap();
+    fill(&mut store);
+    drop(store);
+    let mut bytes = std::fs::read(&path).unwrap();
+    // In the note that is entry 5, and in the photo of entry 3.
+    for (words, letter) in [(&b"wind from the left"[..], b'W'), (b"first picture", b'F')] {
+        let at = bytes.windows(words.len()).position(|w| w == words).unwrap();
+        bytes[at] = letter;
+    }
+    std::fs::write(&path, bytes).unwrap();
+    let into = folder.file("new.record");
+    let done = Store::salvage(&path, &into).unwrap();
+    assert_eq!((done.jobs, done.entries, done.photos), (1, 8, 1));
+    let said = |words: &str| done.lost.iter().any(|l| l.contains(words));
+    assert!(said("entry 5") && said("does not fit its hash"), "{:?}", done.lost);
+    assert!(said("entry 5 is missing") && said("the photo of entry 3 is missing"), "{:?}", done.lost);
+    assert_eq!(done.lost.len(), 3, "{:?}", done.lost);
+    assert!(content(&into).iter().all(|(number, _)| *number != 5));
+}
+
+#[test]
 fn an_entry_without_its_heading_is_kept() {
     let folder = Folder::new("heading");
     let path = folder.file("a.record");
@@ -227,6 +251,7 @@ fn an_entry_without_its_heading_is_kept() {
     assert_eq!((done.jobs, done.entries, done.photos), (1, 10, 3));
     assert!(done.lost.iter().any(|l| l.contains("heading")), "{:?}", done.lost);
     let new = Store::open(&into).unwrap();
-    assert_eq!(new.verify(JOB, None).unwrap().misfits.first(), Some(&Misfit::Heading));
+    assert_eq!(new.jobs().unwrap()[0].name, "(heading lost)");
+    assert_eq!(new.verify(JOB, None).unwrap().misfits, [Misfit::Heading]);
     assert_eq!(new.entries(JOB, 0).unwrap().len(), 10);
 }

@@ -36,6 +36,67 @@ fn meddle(sql: &str) -> Vec<Misfit> {
     store.verify(JOB, Some(&noted)).unwrap().misfits
 }
 
+/// A program that knows nothing of ours and replaces rows does not get past the rules either.
+#[test]
+fn another_program_is_refused_too() {
+    let folder = Folder::new("other");
+    let path = folder.file("a.record");
+    let mut store = Store::open(&path).unwrap();
+    fill(&mut store);
+    let raw = Connection::open(&path).unwrap();
+    let columns = "by_whom, device, token, kind, about, value, corrects, before_hash, hash";
+    for (sql, words) in [
+        ("UPDATE jobs SET name = 'x'".to_owned(), "a job is not changed"),
+        ("DELETE FROM jobs".into(), "a job is not deleted"),
+        (
+            "INSERT OR REPLACE INTO jobs SELECT id, 'x', rig, at_ms, by_whom, hash FROM jobs".into(),
+            "a job is not replaced",
+        ),
+        ("UPDATE entries SET at_ms = 5 WHERE number = 9".into(), "an entry is not changed"),
+        ("DELETE FROM entries WHERE number = 9".into(), "an entry is not deleted"),
+        (
+            format!(
+                "INSERT OR REPLACE INTO entries SELECT job, number, 5, {columns} FROM entries WHERE number = 9"
+            ),
+            "an entry follows the last one",
+        ),
+        ("UPDATE blobs SET bytes = x'00'".into(), "a photo is not changed"),
+        ("DELETE FROM blobs".into(), "a photo is not deleted"),
+        ("INSERT OR REPLACE INTO blobs SELECT sha256, x'00' FROM blobs".into(), "a photo is not replaced"),
+    ] {
+        let refused = raw.execute_batch(&sql).unwrap_err().to_string();
+        assert!(refused.contains(words), "{sql}: {refused}");
+    }
+    assert!(store.verify(JOB, None).unwrap().holds());
+}
+
+/// An index that no longer agrees with its table would let a token be written twice: the engine's own check finds it.
+#[test]
+fn a_spoilt_index_is_found() {
+    let folder = Folder::new("index");
+    let path = folder.file("a.record");
+    let mut store = Store::open(&path).unwrap();
+    fill(&mut store);
+    let token = b"one-of-a-kind";
+    store.write(JOB, &note("one-of-a-kind", "text")).unwrap();
+    drop(store);
+    let mut bytes = std::fs::read(&path).unwrap();
+    let mut spoilt = 0;
+    // Leaves of an index begin with 10.
+    for page in bytes.chunks_mut(4096).filter(|page| page[0] == 10) {
+        for at in 0..page.len() - token.len() {
+            if page[at..].starts_with(token) {
+                page[at] = b'z';
+                spoilt += 1;
+            }
+        }
+    }
+    assert_eq!(spoilt, 1);
+    std::fs::write(&path, bytes).unwrap();
+    let misfits = Store::open(&path).unwrap().verify(JOB, None).unwrap().misfits;
+    assert!(matches!(misfits.as_slice(), [Misfit::Database { .. }]), "{misfits:?}");
+}
+
 #[test]
 fn each_way_of_meddling_has_its_name() {
     assert_eq!(meddle(""), []);

@@ -71,13 +71,17 @@ fn a_forged_file_says_what_the_tables_cannot() {
     let store = with(|row| row);
     let rows = store.ask.after(JOB, 0, 10).unwrap();
     let (heading, hash) = store.ask.heading(JOB).unwrap();
-    let lines = |rows: &[Row]| {
+    // Each entry after the one before it, or as it is given.
+    let written = |rows: &[Row], chained: bool| {
         let mut head = Head { number: 0, hash: hash.clone() };
         let mut file = format!("{{\"format\":\"{}\",\"version\":{}}}\n", line::FORMAT, line::VERSION);
         let mut put = |line: line::Line| file += &(serde_json::to_string(&line).unwrap() + "\n");
         put(line::Line::Job(line::JobLine::of(heading.clone(), hash.clone())));
         for row in rows {
-            let mut row = Row { before: head.hash.clone(), ..row.clone() };
+            let mut row = row.clone();
+            if chained {
+                row.before = head.hash.clone();
+            }
             row.hash = hash::of_entry(&row);
             head = Head { number: row.number, hash: row.hash.clone() };
             put(line::Line::Entry(line::EntryLine::of(row).unwrap()));
@@ -85,6 +89,7 @@ fn a_forged_file_says_what_the_tables_cannot() {
         put(line::Line::Head(line::HeadLine::of(&head)));
         file
     };
+    let lines = |rows: &[Row]| written(rows, true);
     let import = |file: String| Store::in_memory().unwrap().import(&mut Cursor::new(file));
     assert!(import(lines(&rows)).is_ok());
     let third = |change: fn(&mut Row)| {
@@ -92,6 +97,10 @@ fn a_forged_file_says_what_the_tables_cannot() {
         change(&mut rows[2]);
         lines(&rows)
     };
+    // Its hash is right for an entry that was written after the first.
+    let mut rows_beside = rows.clone();
+    rows_beside[2].before = rows[0].hash.clone();
+    let beside = written(&rows_beside, false);
     for (file, words) in [
         (third(|r| r.token = "a".into()), "token a is taken"),
         (third(|r| r.corrects = Some(1)), "entry 1 is corrected already"),
@@ -99,6 +108,7 @@ fn a_forged_file_says_what_the_tables_cannot() {
         (third(|r| r.corrects = Some(9)), "no entry 9 to correct"),
         (third(|r| r.number = 4), "entry 4 stands where entry 3 belongs"),
         (lines(&[rows[1].clone()]), "entry 2 stands where entry 1 belongs"),
+        (beside, "entry 3 was not written after entry 2"),
     ] {
         let fault = import(file).unwrap_err().to_string();
         assert!(fault.contains(words), "{fault}");

@@ -103,6 +103,22 @@ fn make(path: &Path) {
     }
 }
 
+/// A job file that another program wrote by `docs/record-format.md` alone, with every kind of entry: taken in, and given out
+/// again byte for byte.
+#[test]
+fn a_job_file_written_by_the_description_is_taken_in() {
+    let file = std::fs::read(fixture().with_file_name("job-file-1.txt")).unwrap();
+    let mut store = Store::in_memory().unwrap();
+    assert_eq!(store.import(&mut std::io::Cursor::new(&file)).unwrap().added, 13);
+    let mut kinds: Vec<_> = store.entries(JOB, 0).unwrap().iter().map(|e| e.value.kind()).collect();
+    kinds.sort_unstable();
+    kinds.dedup();
+    assert_eq!(kinds, record::Kind::ALL);
+    let mut again = Vec::new();
+    store.export(JOB, &mut again).unwrap();
+    assert_eq!(String::from_utf8(again).unwrap(), String::from_utf8(file).unwrap());
+}
+
 /// All rows of a file, as text.
 fn dump(path: &Path) -> Vec<String> {
     let raw = Connection::open(path).unwrap();

@@ -3,6 +3,7 @@
 mod disk;
 mod forged;
 mod nth_call;
+mod words;
 mod write;
 
 use crate::*;

@@ -144,3 +144,9 @@ fn nothing_is_edited_away() {
     }
     assert!(s.verify(JOB, None).unwrap().holds());
 }
+
+#[test]
+fn a_store_may_go_to_another_thread() {
+    fn goes<T: Send>(_: &T) {}
+    goes(&store());
+}

@@ -133,6 +133,10 @@ impl Sqlite {
         not_a_folder(path)?;
         let db = Self::connect(path, How::Writing).map_err(fault)?;
         db.ours(path)?;
+        // The engine opens a file without permission to read it alone, and says nothing.
+        if db.connection.is_readonly("main").map_err(|e| fault(e.into()))? {
+            return Err(Fault::ReadOnly { path: path.into() });
+        }
         let mut log = db.text("PRAGMA journal_mode = WAL");
         // While another program begins the same file, the engine answers at once instead of waiting.
         for _ in 0..100 {

@@ -15,13 +15,15 @@ use std::process::{Child, Command, Stdio};
 const WRITE_TO: &str = "RECORD_TEST_WRITE_TO";
 const NAME: &str = "RECORD_TEST_NAME";
 const COUNT: &str = "RECORD_TEST_COUNT";
+/// A job file to be taken in.
+const IMPORT: &str = "RECORD_TEST_IMPORT";
 /// A file that the writer waits for.
 const GATE: &str = "RECORD_TEST_GATE";
 
 /// Not a test of its own: the writer that the others start. Without the variable there is nothing to do.
 #[test]
 fn writer() {
-    let Some(path) = std::env::var_os(WRITE_TO) else { return };
+    let (Some(path), Some(_)) = (std::env::var_os(WRITE_TO), std::env::var_os(NAME)) else { return };
     let name = std::env::var(NAME).unwrap();
     let count: u32 = std::env::var(COUNT).unwrap().parse().unwrap();
     let mut store = Store::open(Path::new(&path)).unwrap();
@@ -47,6 +49,60 @@ fn writer() {
         out.write_all(format!("acknowledged {number} {token}\n").as_bytes()).unwrap();
         out.flush().unwrap();
     }
+}
+
+/// Not a test of its own: takes in the file that the variable names.
+#[test]
+fn importer() {
+    let (Some(path), Some(file)) = (std::env::var_os(WRITE_TO), std::env::var_os(IMPORT)) else { return };
+    let mut store = Store::open(Path::new(&path)).unwrap();
+    let mut file = std::fs::File::open(file).unwrap();
+    std::io::stdout().write_all(b"ready\n").unwrap();
+    let _ = store.import(&mut file).unwrap();
+    std::io::stdout().write_all(b"imported\n").unwrap();
+}
+
+#[test]
+fn killed_in_an_import_all_of_it_is_there_or_nothing() {
+    let folder = Folder::new("import");
+    let mut whole = Store::in_memory().unwrap();
+    whole.start(&job()).unwrap();
+    for i in 0..1_500 {
+        whole.write(JOB, &measured(&format!("t{i}"), "cup.FL.aft", &"9".repeat(70))).unwrap();
+    }
+    let file = folder.file("job.txt");
+    let head = whole.export(JOB, &mut std::fs::File::create(&file).unwrap()).unwrap();
+    let (mut all, mut none) = (0, 0);
+    for round in 0..16_u64 {
+        let path = folder.file(&format!("{round}.record"));
+        let mut child = Command::new(std::env::current_exe().unwrap())
+            .args(["--exact", "importer", "--nocapture", "--test-threads=1"])
+            .env(WRITE_TO, &path)
+            .env(IMPORT, &file)
+            .stdout(Stdio::piped())
+            .stderr(Stdio::piped())
+            .spawn()
+            .unwrap();
+        let mut lines = BufReader::new(child.stdout.take().unwrap()).lines();
+        assert!(lines.any(|line| line.unwrap().contains("ready")));
+        if round > 0 {
+            // From a moment in which nothing can be done yet to one in which most machines are done.
+            std::thread::sleep(std::time::Duration::from_micros(round * round * 1_500));
+            child.kill().unwrap();
+        }
+        child.wait().unwrap();
+        let acknowledged = lines.map_while(Result::ok).any(|line| line.contains("imported"));
+        let store = Store::open(&path).unwrap();
+        if store.jobs().unwrap().is_empty() {
+            assert!(!acknowledged, "round {round}");
+            none += 1;
+        } else {
+            assert_eq!(store.head(JOB).unwrap(), head, "round {round}");
+            assert!(store.verify(JOB, Some(&head)).unwrap().holds());
+            all += 1;
+        }
+    }
+    assert!(all > 0 && none > 0, "{all} whole, {none} empty");
 }
 
 fn start(path: &Path, name: &str, count: u32) -> Child {

@@ -10,6 +10,7 @@ mod drawing;
 mod io;
 mod json;
 mod near;
+mod notebook;
 mod open;
 mod print;
 mod progress;

@@ -58,6 +58,25 @@ pub(crate) fn text_at(path: &Path) -> Result<String, Stop> {
     text_of(&mut std::io::BufReader::new(file), &name)
 }
 
+/// The bytes of a file, up to what a record takes.
+pub(crate) fn bytes_at(path: &Path) -> Result<Vec<u8>, Stop> {
+    let name = path.display().to_string();
+    let most = record::limits::BLOB_BYTES as u64;
+    if path.is_dir() {
+        return Err(Stop::bad(format!("{name} is a folder"), "name a file in it"));
+    }
+    let file = std::fs::File::open(path)
+        .map_err(|e| Stop::bad(format!("{name} cannot be read: {e}"), "check the name and the folder"))?;
+    let mut bytes = Vec::new();
+    file.take(most + 1)
+        .read_to_end(&mut bytes)
+        .map_err(|e| Stop::bad(format!("{name} cannot be read: {e}"), ""))?;
+    if bytes.len() as u64 > most {
+        return Err(Stop::bad(format!("{name} is larger than 20 MB"), "make it smaller first"));
+    }
+    Ok(bytes)
+}
+
 pub(crate) fn text_of(from: &mut dyn BufRead, name: &str) -> Result<String, Stop> {
     let mut bytes = Vec::new();
     from.take(MOST_BYTES + 1)

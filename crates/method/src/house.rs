@@ -6,7 +6,7 @@ use crate::step::{Hold, Kind, Record, Stage, Step};
 use rig::House;
 
 /// Whether a name fits a pattern in which `*` stands for anything.
-fn fits(pattern: &str, name: &str) -> bool {
+pub fn fits(pattern: &str, name: &str) -> bool {
     match pattern.split_once('*') {
         None => pattern.eq_ignore_ascii_case(name),
         Some((head, rest)) => {

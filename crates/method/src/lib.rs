@@ -16,6 +16,7 @@ mod work;
 
 pub use fault::Fault;
 pub use graph::Method;
+pub use house::fits;
 pub use progress::{Progress, Refusal};
 pub use schedule::{Schedule, Task, critical_path, schedule};
 pub use step::{Hold, Kind, Record, Stage, Step};

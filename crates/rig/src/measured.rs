@@ -3,7 +3,7 @@
 use crate::diagnostic::Diagnostic;
 use crate::pass::key_text;
 use crate::source::Spot;
-use crate::tree::{Data, Entry};
+use crate::tree::{self, Data, Entry};
 
 /// Puts `over` into `plan`, key by key. What was measured must be in the rig: a table that the plan does not have is a fault.
 pub(crate) fn put(plan: &mut Vec<Entry>, over: Vec<Entry>, faults: &mut Vec<Diagnostic>) {
@@ -33,6 +33,26 @@ fn into(plan: &mut Vec<Entry>, over: Vec<Entry>, path: &str, faults: &mut Vec<Di
                 plan.push(entry);
             }
         }
+    }
+}
+
+/// What a rig file's text states for a dotted key (`cup.FL.vacuum`), as written; none where it states nothing, or nothing that is one value.
+pub fn written(text: &str, key: &str) -> Option<String> {
+    let path = tree::parse(&format!("{key} = 0\n"), 0, &mut Vec::new());
+    let (mut path, mut entries) = (path, tree::parse(text, 0, &mut Vec::new()));
+    loop {
+        let step = path.pop()?;
+        let at = entries.iter().position(|e| e.key == step.key)?;
+        let found = entries.swap_remove(at).value.data;
+        let Data::Table(rest) = step.value.data else {
+            return match found {
+                Data::Text(text) | Data::Number(text) => Some(text),
+                Data::Flag(flag) => Some(flag.to_string()),
+                Data::List(_) | Data::Table(_) | Data::Date => None,
+            };
+        };
+        let Data::Table(inner) = found else { return None };
+        (path, entries) = (rest, inner);
     }
 }
 

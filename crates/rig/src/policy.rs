@@ -283,6 +283,8 @@ pub struct Policy {
     pub pump_ultimate: Fact,
     /// Longest time between two readings of a gauge, s.
     pub rounds_s: f64,
+    /// Largest error of one look at a vacuum gauge, Pa.
+    pub gauge_pa: f64,
 }
 
 impl Policy {

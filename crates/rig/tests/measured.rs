@@ -51,6 +51,26 @@ fn a_place_measured_the_other_way_round_is_still_that_place() {
 }
 
 #[test]
+fn what_a_file_states_is_found_by_its_key() {
+    let text = "a = 1\n[cup.FL]\nvacuum = \"23 inHg\"\nbolts = { torque = \"40 N·m\" }\n[cup.\"odd tag\"]\non = true\n";
+    for (key, says) in [
+        ("a", Some("1")),
+        ("cup.FL.vacuum", Some("23 inHg")),
+        ("cup.FL.bolts.torque", Some("40 N·m")),
+        ("cup.\"odd tag\".on", Some("true")),
+        ("cup.FL.loss", None),
+        ("cup.FL", None),
+        ("cup.FR.vacuum", None),
+        ("a.b", None),
+        ("", None),
+        ("cup.FL.", None),
+        ("= = =", None),
+    ] {
+        assert_eq!(rig::written(text, key).as_deref(), says, "{key}");
+    }
+}
+
+#[test]
 fn a_wrong_value_is_told_in_its_own_place_and_nothing_is_measured_that_is_not_there() {
     for (text, code, says) in [
         ("cup.FL.vacuum = \"twenty\"\n", "R005", "twenty"),

@@ -248,6 +248,7 @@ fn policy() -> Policy {
         headroom: fact(0.3),
         pump_ultimate: fact(10e3),
         rounds_s: 3600.0,
+        gauge_pa: 1000.0,
     }
 }
 

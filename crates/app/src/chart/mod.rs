@@ -5,6 +5,7 @@ pub(crate) mod balance;
 pub(crate) mod charge;
 pub(crate) mod loads;
 pub(crate) mod places;
+pub(crate) mod rounds;
 pub(crate) mod sectors;
 pub(crate) mod settling;
 pub(crate) mod shaking;
@@ -37,8 +38,13 @@ pub(crate) fn named(path: &Path) -> Result<(), Stop> {
 
 /// Writes a chart, over an older one of that name.
 pub(crate) fn save(path: &Path, chart: &Chart) -> Result<(), Stop> {
+    save_svg(path, &chart.svg())
+}
+
+/// Writes a drawing, over an older one of that name.
+pub(crate) fn save_svg(path: &Path, svg: &str) -> Result<(), Stop> {
     named(path)?;
-    std::fs::write(path, chart.svg()).map_err(|e| {
+    std::fs::write(path, svg).map_err(|e| {
         Stop::bad(format!("cannot write {}: {e}", path.display()), "name another folder or file")
     })
 }

@@ -67,7 +67,7 @@ pub(crate) fn show(
     let plan = method::schedule(method, crew);
     let (path, chain) = method::critical_path(method);
     if as_json {
-        return json::write(&mut io.out, &json::steps::Steps::of(method, rig, (crew, &plan), (&path, chain)));
+        return json::write(&mut io.out, &json::steps::Order::of(method, rig, (crew, &plan), (&path, chain)));
     }
     let page = print::steps::Page { method, rig, what, crew, plan: &plan, path: &path, chain, brief };
     Ok(print::steps::write(&mut io.out, &page)?)

@@ -43,6 +43,9 @@ commands! {
     List => list,
     Build => build,
     Strip => strip,
+    Job => job,
+    Round => round,
+    Go => go,
     Schema => schema,
     New => new,
 }

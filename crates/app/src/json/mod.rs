@@ -7,6 +7,7 @@ pub(crate) mod boom;
 pub(crate) mod card;
 pub(crate) mod check;
 pub(crate) mod diagnostic;
+pub(crate) mod entries;
 pub(crate) mod envelope;
 pub(crate) mod explain;
 pub(crate) mod finding;
@@ -15,7 +16,9 @@ pub(crate) mod list;
 pub(crate) mod picture;
 pub(crate) mod power;
 pub(crate) mod respond;
+pub(crate) mod rounds;
 pub(crate) mod settle;
+pub(crate) mod standing;
 pub(crate) mod steps;
 
 use crate::io::Stop;

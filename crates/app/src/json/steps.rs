@@ -5,7 +5,7 @@ use serde::Serialize;
 
 /// An order of work.
 #[derive(Debug, Serialize)]
-pub(crate) struct Steps<'a> {
+pub(crate) struct Order<'a> {
     rig: &'a str,
     crew: usize,
     /// For this crew.
@@ -55,7 +55,7 @@ pub(crate) fn kind(kind: Kind) -> &'static str {
     }
 }
 
-impl<'a> Steps<'a> {
+impl<'a> Order<'a> {
     pub(crate) fn of(
         method: &'a Method,
         rig: &'a str,

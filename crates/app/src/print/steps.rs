@@ -22,7 +22,11 @@ pub(crate) struct Page<'a> {
 pub(crate) fn minutes(m: f64) -> String {
     let whole = m.round().max(0.0);
     let (hours, rest) = ((whole / 60.0).floor(), whole % 60.0);
-    if hours > 0.0 { format!("{hours:.0} h {rest:02.0} min") } else { format!("{rest:.0} min") }
+    match (hours > 0.0, rest > 0.0) {
+        (true, true) => format!("{hours:.0} h {rest:02.0} min"),
+        (true, false) => format!("{hours:.0} h"),
+        _ => format!("{rest:.0} min"),
+    }
 }
 
 /// Everything, stage by stage.

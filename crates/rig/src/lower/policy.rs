@@ -24,7 +24,7 @@ pub(crate) fn policy(cx: &mut Context<'_>) -> Option<Policy> {
         ["forward", "rearward", "sideways", "upward"].map(|k| cx.fact(asked, k));
     let [peak_factor, keep_clear, headroom, pump_ultimate] =
         ["peak_factor", "keep_clear", "headroom", "pump_ultimate"].map(|k| cx.fact(view, k));
-    let rounds_s = cx.measure(view, "rounds");
+    let [rounds_s, gauge_pa] = ["rounds", "gauge"].map(|k| cx.measure(view, k));
     Some(Policy {
         factors: factors.into_iter().collect::<Option<_>>()?,
         retention: RetentionActions {
@@ -39,6 +39,7 @@ pub(crate) fn policy(cx: &mut Context<'_>) -> Option<Policy> {
         headroom: headroom?,
         pump_ultimate: pump_ultimate?,
         rounds_s: rounds_s?,
+        gauge_pa: gauge_pa?,
     })
 }
 

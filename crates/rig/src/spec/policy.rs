@@ -149,5 +149,8 @@ pub(crate) static POLICY: Table = Table {
         Row::new("rounds", Shape::Measure(Time), "The longest time between two readings of a gauge.", "\"30 min\"")
             .or("1 h")
             .within("1 min", "24 h"),
+        Row::new("gauge", Shape::Measure(Pressure), "Largest error of one look at a vacuum gauge: half a division.", "\"0.5 kPa\"")
+            .or("1 kPa")
+            .within("0.001 kPa", "20 kPa"),
     ]],
 };

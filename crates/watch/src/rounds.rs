@@ -1,0 +1,171 @@
+//! Vacuum readings of each cup: leak, time left, which cup leaks more than its peers, when to walk round next.
+
+use crate::past::Past;
+use mechanics::air::atmosphere::Air;
+use mechanics::leak::{self, Ambient, Estimate, Leak, LeakError, Reading, TimeLeft};
+use quantity::{Kind, parse_kind};
+use record::Value;
+use rig::Rig;
+
+/// A reading in SI, and where it stands in the record.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Read {
+    /// Number of the entry.
+    pub number: u32,
+    /// When, ms since 1970 UTC.
+    pub at_ms: i64,
+    /// The cup was pumped just before it.
+    pub pumped: bool,
+    /// In SI; its time is in s since 1970.
+    pub reading: Reading,
+}
+
+/// What the readings of one cup say.
+#[derive(Clone, Debug)]
+pub struct CupRounds {
+    /// Place of the cup in the rig.
+    pub cup: usize,
+    /// All of its readings that can be read.
+    pub reads: Vec<Read>,
+    /// Entries whose value cannot be read, with why.
+    pub unread: Vec<(u32, String)>,
+    /// The leak since it was last pumped, or why there is none to tell.
+    pub leak: Result<Leak, LeakError>,
+    /// The least vacuum at which it does what the plan asks of it; none where that is not known or no vacuum is enough.
+    pub limit_pa: Option<f64>,
+    /// Time to that limit from the last reading.
+    pub left: Option<TimeLeft>,
+    /// It leaks more than the others.
+    pub leaks_more: bool,
+}
+
+impl CupRounds {
+    /// The last reading.
+    pub fn last(&self) -> Option<&Read> {
+        self.reads.last()
+    }
+
+    /// Seconds since the last reading.
+    pub fn age_s(&self, now_ms: i64) -> Option<f64> {
+        self.last().map(|r| seconds(now_ms - r.at_ms))
+    }
+
+    /// What may be lost from the last reading until the next, s after it, Pa: the upper end of the leak where one was seen.
+    pub fn loss_pa(&self, until_next_s: f64) -> Option<f64> {
+        let leak = self.leak.as_ref().ok()?;
+        let fall = leak.fall_pa_per_s();
+        (fall.high.is_finite() && fall.high >= 0.0).then_some(fall.high * until_next_s)
+    }
+}
+
+#[allow(clippy::cast_precision_loss, reason = "milliseconds of a few years are exact")]
+fn seconds(ms: i64) -> f64 {
+    ms as f64 / 1000.0
+}
+
+/// The air of a reading: as written with it, else as the site has it.
+fn ambient(rig: &Rig, r: &record::Reading) -> Result<Ambient, String> {
+    let value = |text: &Option<String>, kind: Kind| match text {
+        Some(text) => parse_kind(text, kind).map(Some).map_err(|f| f.to_string()),
+        None => Ok(None),
+    };
+    let temperature_k = value(&r.temperature, Kind::Temperature)?.unwrap_or(rig.site.temperature.value);
+    if let Some(pressure_pa) = value(&r.pressure, Kind::Pressure)? {
+        return Ok(Ambient { pressure_pa, temperature_k });
+    }
+    let altitude = value(&r.altitude, Kind::Length)?.unwrap_or(rig.site.altitude.value);
+    let air = Air::with_temperature(altitude, temperature_k).map_err(|e| e.to_string())?;
+    Ok(Ambient { pressure_pa: air.pressure_pa(), temperature_k })
+}
+
+fn read(rig: &Rig, r: &record::Reading, at_ms: i64) -> Result<Reading, String> {
+    let vacuum_pa = parse_kind(&r.vacuum, Kind::Pressure).map_err(|f| f.to_string())?;
+    let air = ambient(rig, r)?;
+    Ok(Reading {
+        time_s: seconds(at_ms),
+        vacuum_pa,
+        ambient_pa: air.pressure_pa,
+        temperature_k: air.temperature_k,
+    })
+}
+
+/// The highest and warmest of the route: the air that is ahead.
+fn ahead(rig: &Rig, here: Ambient) -> Ambient {
+    let site = &rig.site;
+    let height = site.highest.as_ref().map_or(site.altitude.value, |f| f.value.max(site.altitude.value));
+    let pressure =
+        Air::with_temperature(height, site.temperature.value).map_or(here.pressure_pa, |a| a.pressure_pa());
+    let warmth = site.hottest.as_ref().map_or(here.temperature_k, |f| f.value.max(here.temperature_k));
+    Ambient { pressure_pa: pressure.min(here.pressure_pa), temperature_k: warmth }
+}
+
+/// What all readings say. `limits_pa` has the least vacuum of each cup, in the rig's order; short or empty where it is not known.
+pub fn of(past: &Past, rig: &Rig, limits_pa: &[Option<f64>]) -> Vec<CupRounds> {
+    let mut out: Vec<CupRounds> = rig
+        .cups
+        .iter()
+        .enumerate()
+        .map(|(i, cup)| one(past, rig, (i, &cup.tag), limits_pa.get(i).copied().flatten()))
+        .collect();
+    let rates: Vec<(usize, Estimate)> = out
+        .iter()
+        .enumerate()
+        .filter_map(|(i, c)| {
+            let leak = c.leak.as_ref().ok()?;
+            let here = leak.ambient;
+            // At one vacuum, so that cups read at different ones can be compared.
+            let same = 0.5 * here.pressure_pa;
+            Some((i, leak.fall_at_pa_per_s(same, here).ok()?))
+        })
+        .collect();
+    let estimates: Vec<Estimate> = rates.iter().map(|(_, e)| *e).collect();
+    if let Ok(peers) = leak::peers(&estimates) {
+        for more in peers.more {
+            if let Some((cup, _)) = rates.get(more) {
+                out[*cup].leaks_more = true;
+            }
+        }
+    }
+    out
+}
+
+fn one(past: &Past, rig: &Rig, (cup, tag): (usize, &str), limit_pa: Option<f64>) -> CupRounds {
+    let (mut reads, mut unread) = (Vec::new(), Vec::new());
+    for entry in past.entries().iter().filter(|e| e.about == tag) {
+        let Value::Reading(r) = &entry.value else { continue };
+        match read(rig, r, entry.at_ms) {
+            Ok(reading) => {
+                reads.push(Read { number: entry.number, at_ms: entry.at_ms, pumped: r.pumped, reading });
+            }
+            Err(why) => unread.push((entry.number, why)),
+        }
+    }
+    // By the time of the reading: one that was entered late belongs where it was taken.
+    reads.sort_by_key(|r| (r.at_ms, r.number));
+    let start = reads.iter().rposition(|r| r.pumped).unwrap_or(0);
+    let since: Vec<Reading> = reads[start..].iter().map(|r| r.reading).collect();
+    let leak = leak::fit(&since, rig.policy.gauge_pa);
+    let left = leak
+        .as_ref()
+        .ok()
+        .zip(limit_pa)
+        .and_then(|(leak, limit)| leak.time_to(limit, ahead(rig, leak.ambient)).ok());
+    CupRounds { cup, reads, unread, leak, limit_pa, left, leaks_more: false }
+}
+
+/// When the next round is due, ms since 1970: half the earliest time to a limit of any cup, and never later than the longest time between
+/// two readings. Half is common practice, no source: what is found then can still be put right.
+pub fn due_ms(rig: &Rig, rounds: &[CupRounds]) -> Option<i64> {
+    rounds
+        .iter()
+        .map(|c| {
+            let last = c.last()?;
+            let most = rig.policy.rounds_s;
+            let s = c.left.map_or(most, |l| most.min(0.5 * l.earliest_s));
+            #[allow(clippy::cast_possible_truncation, reason = "a day at most")]
+            Some(last.at_ms.saturating_add((s.clamp(0.0, 86_400.0) * 1000.0) as i64))
+        })
+        .collect::<Option<Vec<i64>>>()?
+        .into_iter()
+        .min()
+}

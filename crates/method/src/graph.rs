@@ -8,7 +8,7 @@ use petgraph::algo::tarjan_scc;
 use petgraph::graph::DiGraph;
 use rig::Rig;
 use std::cmp::Reverse;
-use std::collections::{BTreeMap, BinaryHeap};
+use std::collections::{BTreeMap, BTreeSet, BinaryHeap};
 
 /// The order of work of a rig.
 #[derive(Clone, Debug, PartialEq)]
@@ -48,19 +48,21 @@ impl Method {
         out
     }
 
-    /// Whether `first` is done before `then` in every order that the steps allow.
-    pub fn precedes(&self, first: usize, then: usize) -> bool {
-        let mut seen = vec![false; self.steps.len()];
-        let mut todo: Vec<usize> = self.before.get(then).cloned().unwrap_or_default();
+    /// All steps that come before a step, near and far, in order.
+    pub fn all_before(&self, step: usize) -> BTreeSet<usize> {
+        let mut all = BTreeSet::new();
+        let mut todo: Vec<usize> = self.before.get(step).cloned().unwrap_or_default();
         while let Some(step) = todo.pop() {
-            if step == first {
-                return true;
-            }
-            if !std::mem::replace(&mut seen[step], true) {
+            if all.insert(step) {
                 todo.extend(&self.before[step]);
             }
         }
-        false
+        all
+    }
+
+    /// Whether `first` is done before `then` in every order that the steps allow.
+    pub fn precedes(&self, first: usize, then: usize) -> bool {
+        self.all_before(then).contains(&first)
     }
 }
 
@@ -98,6 +100,7 @@ pub(crate) fn ordered(drawn: Vec<Drawn>) -> Result<Method, Vec<Fault>> {
         return Err(faults);
     }
     let order = order(&before);
+    let before = direct(before, &order);
     let mut place = vec![0; order.len()];
     order.iter().enumerate().for_each(|(new, old)| place[*old] = new);
     let mut steps: Vec<Option<Step>> = drawn.into_iter().map(|d| Some(d.step)).collect();
@@ -143,6 +146,20 @@ fn circle(knot: &[usize], before: &[Vec<usize>]) -> Vec<usize> {
     }
     walk.reverse();
     walk
+}
+
+/// Without what is said twice: a step that comes before another one of the same list.
+fn direct(mut before: Vec<Vec<usize>>, order: &[usize]) -> Vec<Vec<usize>> {
+    // All that comes before each step, near or far.
+    let mut far: Vec<BTreeSet<usize>> = vec![BTreeSet::new(); before.len()];
+    for step in order {
+        let near = before[*step].clone();
+        before[*step].retain(|b| !near.iter().any(|other| far[*other].contains(b)));
+        let mut all: BTreeSet<usize> = near.iter().copied().collect();
+        near.iter().for_each(|b| all.extend(&far[*b]));
+        far[*step] = all;
+    }
+    before
 }
 
 /// An order without circles, the earliest drawn first where it is free.

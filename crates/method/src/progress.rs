@@ -38,7 +38,13 @@ impl Progress {
         if !undone.is_empty() {
             return Some(Refusal::NotYet(undone));
         }
-        let open: Vec<usize> = before.iter().copied().filter(|b| !self.is_clear(method, *b)).collect();
+        // One that was taken back later, or never signed, stops all that was to follow.
+        let all = method.all_before(step);
+        let undone: Vec<usize> = all.iter().copied().filter(|b| !self.done.contains(b)).collect();
+        if !undone.is_empty() {
+            return Some(Refusal::NotYet(undone));
+        }
+        let open: Vec<usize> = all.into_iter().filter(|b| !self.is_clear(method, *b)).collect();
         if !open.is_empty() {
             return Some(Refusal::NotSigned(open));
         }
@@ -53,8 +59,9 @@ impl Progress {
 
     /// Steps that may be done now.
     pub fn next(&self, method: &Method) -> Vec<usize> {
-        let free =
-            |s: &usize| !self.done.contains(s) && method.before[*s].iter().all(|b| self.is_clear(method, *b));
+        let free = |s: &usize| {
+            !self.done.contains(s) && method.all_before(*s).iter().all(|b| self.is_clear(method, *b))
+        };
         (0..method.steps.len()).filter(free).collect()
     }
 

@@ -49,6 +49,10 @@ pub fn strip(rig: &Rig) -> Result<Method, Vec<Fault>> {
     let names: Vec<Option<String>> = built.steps.iter().map(|s| undone(s).map(|u| u.0)).collect();
     // What is undone waits for what was built on it, also through steps that are not undone.
     let after = built.after();
+    let is_line = |n: &String| n.starts_with("strap ") || n.starts_with("tether ");
+    let lines: Vec<usize> = (0..names.len()).filter(|s| names[*s].as_ref().is_some_and(is_line)).collect();
+    let items = rig.items.iter().map(|i| format!("item {}: off", i.tag));
+    let weights: Vec<String> = items.chain(rig.arm.as_ref().map(|_| "mast: down".to_owned())).collect();
     let mut waits: Vec<Vec<String>> = vec![Vec::new(); built.steps.len()];
     for step in (0..built.steps.len()).rev() {
         let mut these: Vec<String> = Vec::new();
@@ -57,6 +61,21 @@ pub fn strip(rig: &Rig) -> Result<Method, Vec<Fault>> {
                 Some(name) => these.push(name.clone()),
                 None => these.extend(waits[*next].iter().cloned()),
             }
+        }
+        let kind = built.steps[step].name.split(' ').next().unwrap_or_default();
+        // The second line stays on while there is weight on the rig, and comes off before what it runs over.
+        match kind {
+            "item" | "mast:" => {
+                // Weight waits for what the lines wait for, not for the lines.
+                let theirs: Vec<String> = lines.iter().flat_map(|s| waits[*s].iter().cloned()).collect();
+                these.retain(|n| !is_line(n));
+                these.extend(theirs.into_iter().filter(|n| !weights.contains(n)));
+            }
+            "strap" | "tether" => these.extend(weights.iter().cloned()),
+            "leg" | "platform" | "clamp" | "tube" | "cup" => {
+                these.extend(lines.iter().filter_map(|s| names[*s].clone()));
+            }
+            _ => {}
         }
         these.sort();
         these.dedup();

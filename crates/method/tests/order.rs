@@ -151,6 +151,18 @@ fn nobody_goes_on_before_what_comes_first_is_done_written_down_and_signed() {
     assert_eq!(progress.unsigned(&method), [at("car: survey")]);
     progress.signed.insert(at("car: survey"));
     assert_eq!(progress.refuses(&method, clean), None);
+    // What is taken back stops all that was to follow, near or far.
+    let mut taken_back = Progress::default();
+    let seat = at("cup FL: seat");
+    for step in (0..method.steps.len()).filter(|s| *s < at("cup FL: head")) {
+        taken_back.written.extend((0..method.steps[step].records.len()).map(|r| (step, r)));
+        taken_back.done.insert(step);
+        taken_back.signed.insert(step);
+    }
+    assert_eq!(taken_back.refuses(&method, at("cup FL: head")), None);
+    taken_back.done.remove(&seat);
+    assert_eq!(taken_back.refuses(&method, at("cup FL: head")), Some(Refusal::NotYet(vec![seat])));
+    assert!(!taken_back.next(&method).contains(&at("cup FL: head")));
     // Done in the order given, each may be done in its turn, and at the end the rig is complete.
     let mut progress = Progress::default();
     for step in 0..method.steps.len() {
@@ -175,6 +187,7 @@ fn what_was_built_last_is_taken_off_first() {
         ("boom root: fit", "payload: hang", "boom root: off", "payload: down"),
         ("payload: hang", "counterweight: fit", "payload: down", "counterweight: off"),
         ("strap SF: fit", "boom root: fit", "strap SF: off", "boom root: off"),
+        ("tube TF: lay", "strap SF: fit", "tube TF: off", "strap SF: off"),
         ("boom root: fit", "power: on", "boom root: off", "power: off"),
         ("counterweight: fit", "travel pins: out", "counterweight: off", "travel pins: in"),
         ("boom root: fit", "boom front: fit", "boom root: off", "boom front: off"),
@@ -184,6 +197,10 @@ fn what_was_built_last_is_taken_off_first() {
     }
     let last = strip.steps.iter().rev().take(2).map(|s| s.name.as_str()).collect::<Vec<_>>();
     assert_eq!(last, ["kit: look over", "car: look over again"]);
+    // The second line stays on while there is weight on the rig.
+    assert!(
+        waits(&strip, "item radio: off", "strap SF: off") && waits(&strip, "mast: down", "strap SF: off")
+    );
     // The cups hold until nothing stands on them.
     for tag in ["FL", "RR"] {
         assert!(waits(&strip, "strap SF: off", &format!("cup {tag}: off")), "{tag}");

@@ -235,10 +235,8 @@ fn a_day_from_plan_to_wrap_and_the_same_answers_elsewhere() {
     let taken = other.does_plain("23:00", &["job", "import", &job]);
     assert!(taken.contains("a new job, Harbour, night 2"), "{taken}");
     assert!(other.does_plain("23:01", &["job", "import", &job]).contains(": 0 entries taken in"));
-    for at in ["16:31", "22:30"] {
-        let (here, there) = (day.ran(at, &["go", "--json"]), other.ran(at, &["go", "--json"]));
-        assert_eq!((here.status, &here.out), (there.status, &there.out), "{at}");
-    }
+    let (here, there) = (day.ran("22:30", &["go", "--json"]), other.ran("22:30", &["go", "--json"]));
+    assert_eq!((here.status, &here.out), (there.status, &there.out));
     let rounds = |d: &Day| d.ran("16:40", &["round", "--json"]).out;
     assert_eq!(rounds(&day), rounds(&other));
 }

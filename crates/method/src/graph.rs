@@ -156,7 +156,9 @@ fn direct(mut before: Vec<Vec<usize>>, order: &[usize]) -> Vec<Vec<usize>> {
         let near = before[*step].clone();
         before[*step].retain(|b| !near.iter().any(|other| far[*other].contains(b)));
         let mut all: BTreeSet<usize> = near.iter().copied().collect();
-        near.iter().for_each(|b| all.extend(&far[*b]));
+        for b in &near {
+            all.extend(&far[*b]);
+        }
         far[*step] = all;
     }
     before

@@ -1,0 +1,368 @@
+//! How a job stands: measured values, rounds, weather and clocks over a small rig's plan.
+#![allow(clippy::unwrap_used, reason = "a test may stop at the first surprise")]
+
+use proptest::prelude::*;
+use record::{Current, Draft, File, Job, Measured, Reading, Rig, State, Step, Store, Value, Weather, Weight};
+use std::path::Path;
+use verdict::Answer;
+use verdict::verdict::Options;
+use watch::{Past, Standing, built::AsBuilt, rounds};
+
+const ID: &str = "00112233445566778899aabbccddeeff";
+const HOUR: i64 = 3_600_000;
+const START: i64 = 1_795_000_000_000;
+
+/// A job of the bonnet camera, as its example plans it.
+struct Book {
+    store: Store,
+    now: i64,
+    token: u32,
+}
+
+fn plan() -> Rig {
+    plan_of("bonnet-camera.toml")
+}
+
+fn plan_of(file: &str) -> Rig {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples");
+    let text = |name: &str| std::fs::read_to_string(folder.join(name)).unwrap();
+    let parts = if text(file).contains("kit.toml") {
+        vec![File { name: "kit.toml".into(), text: text("kit.toml") }]
+    } else {
+        Vec::new()
+    };
+    Rig { file: File { name: file.into(), text: text(file) }, parts }
+}
+
+impl Book {
+    fn new() -> Self {
+        let mut store = Store::in_memory().unwrap();
+        let job = Job {
+            id: ID.into(),
+            name: "test".into(),
+            rig: "bonnet-camera.toml".into(),
+            at_ms: START,
+            by: "A".into(),
+        };
+        store.start(&job).unwrap();
+        let mut book = Self { store, now: START, token: 0 };
+        book.put("", Value::Rig(plan()));
+        book
+    }
+
+    fn put(&mut self, about: &str, value: Value) -> u32 {
+        self.correct(about, value, None)
+    }
+
+    fn correct(&mut self, about: &str, value: Value, corrects: Option<u32>) -> u32 {
+        self.token += 1;
+        let draft = Draft {
+            at_ms: self.now,
+            by: "A".into(),
+            device: "test".into(),
+            token: format!("t{}", self.token),
+            about: about.into(),
+            value,
+            corrects,
+            bytes: None,
+        };
+        self.store.write(ID, &draft).unwrap().number
+    }
+
+    fn read(&mut self, cup: &str, vacuum: &str, pumped: bool) -> u32 {
+        let value = Value::Reading(Reading {
+            vacuum: vacuum.into(),
+            with: "gauge".into(),
+            pumped,
+            temperature: None,
+            pressure: None,
+            altitude: None,
+        });
+        self.put(cup, value)
+    }
+
+    fn measure(&mut self, key: &str, value: &str) -> u32 {
+        self.put(key, Value::Measured(Measured { value: value.into(), with: "tape".into() }))
+    }
+
+    fn past(&self) -> Past {
+        let all: Vec<Current> = self.store.current(ID).unwrap();
+        Past::of(&all)
+    }
+
+    fn stands(&self) -> Standing {
+        Standing::of(&self.past(), self.now, &Options::default()).unwrap()
+    }
+
+    fn rig(&self) -> rig::Rig {
+        AsBuilt::of(&self.past()).read(&self.past(), &[]).unwrap().rig.unwrap()
+    }
+}
+
+fn says(s: &Standing, words: &str) -> bool {
+    s.against.iter().chain(&s.wants).any(|w| w.what.contains(words))
+}
+
+#[test]
+fn the_newest_value_counts_and_a_corrected_one_does_not() {
+    let mut book = Book::new();
+    let first = book.measure("cup.FL.aft", "-1000 mm");
+    book.measure("cup.FL.aft", "-1010 mm");
+    let find = |book: &Book| {
+        AsBuilt::of(&book.past()).differences.into_iter().find(|d| d.key == "cup.FL.aft").unwrap()
+    };
+    assert_eq!(find(&book).measured, "-1010 mm");
+    let last = book.measure("cup.FL.aft", "-1020 mm");
+    book.correct(
+        "cup.FL.aft",
+        Value::Measured(Measured { value: "-1030 mm".into(), with: "tape".into() }),
+        Some(last),
+    );
+    assert_eq!(find(&book).measured, "-1030 mm");
+    // Measured the other way round it is the same place.
+    book.measure("cup.FL.forward", "1040 mm");
+    let all = AsBuilt::of(&book.past()).differences;
+    assert_eq!((all.len(), all[0].measured.as_str()), (1, "1040 mm"));
+    assert!(first < last);
+}
+
+#[test]
+fn a_plan_changed_under_a_measured_value_makes_it_stale_and_one_changed_elsewhere_does_not() {
+    let mut book = Book::new();
+    book.measure("item.camera.mass", "3.1 kg");
+    book.measure("platform.plate.mass", "1.2 kg");
+    let mut other = plan();
+    let planned = rig::written(&other.file.text, "item.camera.mass").unwrap();
+    other.file.text = other.file.text.replace(&format!("mass = \"{planned}\""), "mass = \"4 kg\"");
+    book.put("", Value::Rig(other));
+    let built = AsBuilt::of(&book.past());
+    assert_eq!(built.stale.iter().map(|d| d.key.as_str()).collect::<Vec<_>>(), ["item.camera.mass"]);
+    assert_eq!(built.differences.iter().map(|d| d.key.as_str()).collect::<Vec<_>>(), ["platform.plate.mass"]);
+    assert!(
+        (book.rig().items[0].mass.value - 4.0).abs() < 1e-12,
+        "the new plan counts until it is weighed again"
+    );
+    assert!(says(&book.stands(), "item.camera.mass was measured as 3.1 kg before the plan was changed"));
+    book.put("item.camera.mass", Value::Weight(Weight { value: "4.2 kg".into(), with: "scale".into() }));
+    assert!(
+        AsBuilt::of(&book.past()).stale.is_empty() && (book.rig().items[0].mass.value - 4.2).abs() < 1e-12
+    );
+}
+
+#[test]
+fn nothing_is_go_before_it_is_built_read_and_signed_and_fresh() {
+    let mut book = Book::new();
+    let bare = book.stands();
+    assert_eq!(bare.answer, Answer::Hold);
+    assert!(
+        says(&bare, "steps are not done") && says(&bare, "cup FL was never read") && bare.due_ms.is_none()
+    );
+    let method = bare.method;
+    let build = |book: &mut Book| {
+        for step in &method.steps {
+            book.put(&step.name, Value::Step(Step { state: State::Done, reason: None }));
+            if let Some(hold) = &step.hold {
+                let on = book.store.head(ID).unwrap().hash;
+                let name = "A".to_owned();
+                book.put(
+                    &step.name,
+                    Value::Signature(record::Signature { name, role: hold.role.clone(), on }),
+                );
+            }
+        }
+    };
+    build(&mut book);
+    for cup in ["FL", "FR", "R"] {
+        book.read(cup, "21 inHg", true);
+    }
+    let go = book.stands();
+    assert_eq!(go.answer, Answer::Go, "{:?} {:?}", go.against, go.wants);
+    // An hour and a bit later the readings are old, and the round was due.
+    book.now += HOUR + 60_000;
+    let late = book.stands();
+    assert_eq!(late.answer, Answer::Hold);
+    assert!(says(&late, "cup FL was last read") && says(&late, "the next round was due"));
+    book.now -= HOUR + 60_000;
+    // A signature of another role is none; a step taken back wants its signature again.
+    let held = method.steps.iter().find(|s| s.hold.is_some()).unwrap();
+    book.put(&held.name, Value::Step(Step { state: State::Undone, reason: Some("looked again".into()) }));
+    book.put(&held.name, Value::Step(Step { state: State::Done, reason: None }));
+    assert!(says(&book.stands(), "is not signed"));
+    let on = book.store.head(ID).unwrap().hash;
+    book.put(
+        &held.name,
+        Value::Signature(record::Signature { name: "A".into(), role: "passer-by".into(), on: on.clone() }),
+    );
+    assert!(says(&book.stands(), "is not signed"));
+    let role = held.hold.as_ref().unwrap().role.clone();
+    book.put(&held.name, Value::Signature(record::Signature { name: "A".into(), role, on }));
+    assert_eq!(book.stands().answer, Answer::Go);
+    // What happens after the GO is told, and a clock that is ahead is no GO.
+    let verdict = record::Verdict {
+        answer: record::Answer::Go,
+        fingerprint: "f".into(),
+        program: "p".into(),
+        reasons: vec![],
+    };
+    let number = book.put("", Value::Verdict(verdict));
+    book.read("R", "20 inHg", false);
+    let (of, changes) = book.stands().since_go.unwrap();
+    assert!(
+        of == number && changes.len() == 1 && changes[0].what.contains("cup R read at 20 inHg"),
+        "{changes:?}"
+    );
+    book.now += HOUR / 2;
+    book.read("R", "20 inHg", false);
+    book.now -= HOUR / 2;
+    assert!(says(&book.stands(), "is dated later than now"));
+}
+
+#[test]
+fn a_clamp_written_down_low_holds_less() {
+    let mut book = Book::new();
+    book.put("", Value::Rig(plan_of("estate-arm.toml")));
+    let slip = |book: &Book| {
+        let found =
+            verdict::verdict::nominal_of(&book.rig(), &Options::default(), rig::policy::CheckId::ClampSlip);
+        let of_k3 = |f: &verdict::Finding| f.part == verdict::PartRef::Clamp(2);
+        found.unwrap().iter().filter(|f| of_k3(f)).filter_map(|f| f.margin).fold(f64::INFINITY, f64::min)
+    };
+    let planned = slip(&book);
+    book.put(
+        "clamp.K3.torque",
+        Value::Torque(record::Torque { value: "25 N·m".into(), with: "wrench".into() }),
+    );
+    let low = slip(&book);
+    // Half the torque, half the grip.
+    assert!((low / planned - 0.5).abs() < 0.01, "{planned} {low}");
+}
+
+#[test]
+fn a_gauge_under_what_the_cup_needs_is_a_no_go_whatever_else_holds() {
+    let mut book = Book::new();
+    book.read("FL", "3 kPa", false);
+    let s = book.stands();
+    assert_eq!(s.answer, Answer::NoGo);
+    assert!(s.against.iter().any(|w| w.what.contains("cup FL is at 3 kPa")), "{:?}", s.against);
+}
+
+#[test]
+fn rain_and_gusts_count_and_a_friction_that_was_found_dry_does_not_hold_for_a_wet_roof() {
+    let mut book = Book::new();
+    let dry = book.stands();
+    let weather =
+        |rain: &str| Value::Weather(Weather { temperature: None, wind: None, rain: Some(rain.into()) });
+    book.put("", weather("wet"));
+    let wet = book.stands();
+    assert!(wet.rig.panels[0].wet && !dry.rig.panels[0].wet);
+    let slip = |s: &Standing| {
+        let all = s.verdict.findings.iter().filter(|f| f.check.row().name == "cup-slip");
+        all.filter_map(|f| f.margin).fold(f64::INFINITY, f64::min)
+    };
+    assert!(slip(&wet) < 0.8 * slip(&dry), "{} {}", slip(&wet), slip(&dry));
+    book.put("", weather("dry"));
+    assert!((slip(&book.stands()) - slip(&dry)).abs() < 1e-9);
+    // More wind than planned counts, less does not.
+    let gust = |book: &mut Book, wind: &str| {
+        book.put("", Value::Weather(Weather { temperature: None, wind: Some(wind.into()), rain: None }));
+        book.stands().rig.site.gust.value
+    };
+    let planned = dry.rig.site.gust.value;
+    assert!((gust(&mut book, "1 km/h") - planned).abs() < 1e-12);
+    assert!((gust(&mut book, "108 km/h") - 30.0).abs() < 1e-9);
+    gust(&mut book, "fresh");
+    assert!(says(&book.stands(), "the wind \"fresh\" cannot be read"));
+    // A friction stated for the dry roof.
+    let mut stated = plan();
+    stated.file.text = stated
+        .file
+        .text
+        .replacen("finish =", "friction = 0.6\nfinish =", 1)
+        .replace("friction = 0.6", "friction = \"0.6\"");
+    let mut book = Book::new();
+    book.put("", Value::Rig(stated));
+    book.put("", weather("wet"));
+    let s = Standing::of(&book.past(), book.now, &Options::default());
+    assert!(says(&s.unwrap(), "its stated friction was found dry"));
+}
+
+#[test]
+fn a_leak_shortens_the_round_and_weakens_the_cup() {
+    let margin = |fall_kpa: f64| {
+        let mut book = Book::new();
+        for k in 0..4_i32 {
+            for cup in ["FL", "FR", "R"] {
+                let lost = if cup == "R" { fall_kpa * f64::from(k) / 3.0 } else { 0.0 };
+                book.read(cup, &format!("{} kPa", 72.0 - lost), k == 0);
+            }
+            book.now += HOUR / 3;
+        }
+        book.now -= HOUR / 3;
+        let s = book.stands();
+        let of_cup =
+            |f: &&verdict::Finding| f.check.row().name == "cup-seal" && f.part == verdict::PartRef::Cup(2);
+        let least =
+            s.verdict.findings.iter().filter(of_cup).filter_map(|f| f.margin).fold(f64::INFINITY, f64::min);
+        (least, s.due_ms.unwrap() - book.now, s.rounds[2].leaks_more)
+    };
+    let (tight, often, more) = margin(0.0);
+    let (slow, _, _) = margin(6.0);
+    let (fast, soon, leaks) = margin(24.0);
+    assert!(tight > slow && slow > fast, "{tight} {slow} {fast}");
+    assert!(often == HOUR && soon < HOUR && leaks && !more, "{often} {soon} {leaks} {more}");
+}
+
+#[test]
+fn readings_entered_late_stand_where_they_were_taken_and_a_bad_one_is_told() {
+    let mut book = Book::new();
+    book.read("R", "72 kPa", true);
+    book.now += 2 * HOUR;
+    book.read("R", "64 kPa", false);
+    book.now -= HOUR;
+    book.read("R", "68 kPa", false);
+    let bad = book.read("R", "full", false);
+    book.now += HOUR;
+    let rig = book.rig();
+    let r = &rounds::of(&book.past(), &rig, &[])[2];
+    let seen: Vec<f64> = r.reads.iter().map(|r| r.reading.vacuum_pa).collect();
+    assert_eq!(seen, [72e3, 68e3, 64e3]);
+    assert!(r.leak.as_ref().is_ok_and(|l| l.seen));
+    assert_eq!(r.unread.iter().map(|u| u.0).collect::<Vec<_>>(), [bad]);
+    // A reading that rises without a pump is no leak of nothing: it is told.
+    book.read("R", "80 kPa", false);
+    assert!(says(&book.stands(), "the readings of cup R tell no leak"));
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(64))]
+    /// Whatever was read: what a cup is counted with until the next round is never more than its last reading.
+    #[test]
+    fn no_reading_makes_more_of_a_cup_than_its_gauge(
+        falls in prop::collection::vec(0.0..9.0_f64, 1..6),
+        minutes in 3..50_i64,
+        start in 40.0..90.0_f64,
+    ) {
+        let mut book = Book::new();
+        let mut at = start;
+        for (k, fall) in falls.iter().enumerate() {
+            book.read("R", &format!("{at} kPa"), k == 0);
+            at = (at - fall).max(1.0);
+            book.now += minutes * 60_000;
+        }
+        let rig = book.rig();
+        let r = &rounds::of(&book.past(), &rig, &[])[2];
+        let last = r.last().unwrap().reading.vacuum_pa;
+        if let Some(loss) = r.loss_pa(rig.policy.rounds_s) {
+            prop_assert!(loss >= 0.0);
+            let leak = r.leak.as_ref().unwrap();
+            prop_assert!(loss >= leak.fall_pa_per_s().value * rig.policy.rounds_s - 1e-9);
+            // Leak on at that rate or slower: the vacuum at the next round is not under what is counted.
+            let fit = leak.likely_fit();
+            let then = fit.law.vacuum_after_pa(fit.rate_per_s.value.max(0.0), leak.ambient.pressure_pa, fit.vacuum_pa.value.min(last), rig.policy.rounds_s).unwrap();
+            prop_assert!(last - loss <= then + 1e-6, "{} {} {}", last, loss, then);
+        }
+        if let Some(due) = rounds::due_ms(&rig, std::slice::from_ref(r)) {
+            prop_assert!(due <= r.last().unwrap().at_ms + HOUR);
+        }
+    }
+}

@@ -14,7 +14,8 @@ use std::path::PathBuf;
 #[command(after_help = "Examples:\n  clingfish lift night.toml\n  \
 clingfish lift night.toml --from \"21 in\"        the load lies on a case\n  \
 clingfish lift night.toml --stand \"0.5 m\"       people and load on a platform\n\n\
-Exit status: 0; 10 when a part is beyond any team of three (arrange another way);\n20 when the boom can come nearer to the stated line than the rule's distance;\n\
+Exit status: 0; 10 when a part is beyond any team of three (arrange another\n\
+way); 20 when the boom can come nearer to the stated line than the rule asks;\n\
 2 when the input is bad.")]
 pub(crate) struct Args {
     /// The rig file; - reads the standard input.

@@ -10,14 +10,15 @@ use quantity::Kind;
 use rig::Rig;
 use std::path::PathBuf;
 
-/// List what each screw is brought to, in the order of the work, and what it holds then.
+/// List what each screw is brought to, in order of work, and what it holds then.
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Examples:\n  clingfish torque night.toml\n  \
-clingfish torque night.toml --measured \"K1=41 N·m\" --measured \"leg FL=28 ft·lbf\"\n\n\
+clingfish torque night.toml --measured \"K1=41 N·m\" --measured \"leg FL=40 N·m\"\n\n\
 A reading counts as the target while it is no further off than a wrench may be\n\
 (ISO 6789 from memory: 6 % up to 10 N·m, 4 % above).\n\n\
-Exit status: 0; 10 when a recorded torque is off its target or nobody can say what\n\
-a bolt bears; 20 when a torque is too much for its bolt; 2 when the input is bad.")]
+Exit status: 0; 10 when a recorded torque is off its target, or nobody can say\n\
+what a bolt bears; 20 when a torque is too much for its bolt; 2 when the input\n\
+is bad.")]
 pub(crate) struct Args {
     /// The rig file; - reads the standard input.
     rig: PathBuf,

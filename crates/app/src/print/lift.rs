@@ -27,10 +27,14 @@ pub(crate) fn reason(r: Reason) -> &'static str {
 /// What to arrange.
 pub(crate) fn mend(l: &Lifted) -> &'static str {
     let has = |r| l.why.contains(&r);
+    // What stands on the mast cannot be slid over the roof.
+    let slides = ["tube", "platform", "item", "cup", "clamp", "leg"].iter().any(|k| l.name.starts_with(k));
     if has(Reason::TooFar) && (has(Reason::TooHigh) || has(Reason::TooFarUp)) {
         "a hoist; or platforms on both sides that people and load stand on, close enough to hold it by its ends (try --stand)"
-    } else if has(Reason::TooFar) {
+    } else if has(Reason::TooFar) && slides {
         "a hoist; or a platform that reaches over the body, or hand it over from both sides and slide it in on padding"
+    } else if has(Reason::TooFar) {
+        "a hoist; or a platform that reaches over the body"
     } else if has(Reason::TooHigh) || has(Reason::TooFarUp) {
         "a platform that people and load stand on (try --stand), or a hoist"
     } else {

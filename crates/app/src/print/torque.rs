@@ -140,9 +140,21 @@ fn joint(out: &mut dyn Write, number: usize, group: &[&Torque]) -> io::Result<()
         Holds::Bolts { bolt: None, .. } => {}
     }
     match said(first.word()) {
-        Some(word) => hang(out, "    ", &format!("{word}: {}", why(first.word()))),
+        Some(word) => {
+            let guess = friction_guess(first).unwrap_or_default();
+            hang(out, "    ", &format!("{word}: {}{guess}", why(first.word())))
+        }
         None => Ok(()),
     }
+}
+
+/// What may take a TOO MUCH away: a friction that is only assumed, where the bolt would bear the torque at the highest.
+fn friction_guess(t: &Torque) -> Option<String> {
+    let Holds::Bolts { thread, class, friction: (low, high), .. } = &t.holds else { return None };
+    let rough = Bolt::at(thread, class, t.target.value, (*high, *high))?;
+    (t.word() == Word::TooMuch && low < high && t.target.value <= rough.greatest_nm).then(|| {
+        format!("; friction {low:.2} to {high:.2} is assumed: `thread_friction`, where it is known, may mend it too")
+    })
 }
 
 fn percent(share: f64) -> String {

@@ -2,16 +2,24 @@
 //! before somebody has signed.
 //!
 //! [`Method::of`] makes the steps from the model and the person's own steps; [`schedule`] puts them on a clock for a crew;
-//! [`strip`] is the way back. Nothing here judges a margin or reads a clock.
+//! [`strip`] is the way back. [`torque`], [`lifts`], [`line`], [`pack`], [`cases`] and [`differ`] say what hands, wrenches and the van need.
+//! Nothing here repeats a check or reads a clock.
 
+mod bulk;
+pub mod cases;
+pub mod differ;
 mod draft;
 mod fault;
 mod graph;
 mod house;
+pub mod lifts;
+pub mod line;
+pub mod pack;
 mod progress;
 mod schedule;
 mod step;
 mod strip;
+pub mod torque;
 mod work;
 
 pub use fault::Fault;

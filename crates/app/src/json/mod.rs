@@ -12,7 +12,9 @@ pub(crate) mod envelope;
 pub(crate) mod explain;
 pub(crate) mod finding;
 pub(crate) mod isolator;
+pub(crate) mod lift;
 pub(crate) mod list;
+pub(crate) mod pack;
 pub(crate) mod picture;
 pub(crate) mod power;
 pub(crate) mod respond;
@@ -20,6 +22,7 @@ pub(crate) mod rounds;
 pub(crate) mod settle;
 pub(crate) mod standing;
 pub(crate) mod steps;
+pub(crate) mod torque;
 
 use crate::io::Stop;
 use serde::Serialize;

@@ -44,7 +44,7 @@ impl<T> List<T> {
 }
 
 /// A value in a unit of its kind, to three places; none where it is no number.
-fn number(si: f64, kind: Kind, symbol: &str) -> Option<f64> {
+pub(crate) fn number(si: f64, kind: Kind, symbol: &str) -> Option<f64> {
     let unit = kind.units().iter().find(|u| u.symbol == symbol)?;
     // Nothing is written as minus nothing.
     Some((unit.value(si) * 1e3).round() / 1e3 + 0.0).filter(|v| v.is_finite())

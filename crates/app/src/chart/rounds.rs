@@ -15,8 +15,8 @@ pub(crate) fn of(rig: &Rig, rounds: &[CupRounds]) -> Option<Trend> {
             continue;
         }
         let points = c.reads.iter().map(|r| (r.reading.time_s - first, r.reading.vacuum_pa)).collect();
-        series.push(Line { label: format!("cup {tag}"), points, dots: true });
-        let Ok(leak) = &c.leak else { continue };
+        series.push(Line { label: format!("cup {tag}"), points, dots: false });
+        let Some(leak) = c.leak.as_ref().ok().filter(|l| l.seen) else { continue };
         let fit = leak.likely_fit();
         let after = |rate: f64, from: f64, t: f64| {
             fit.law.vacuum_after_pa(rate, leak.ambient.pressure_pa, from, t).unwrap_or(f64::NAN)
@@ -28,7 +28,7 @@ pub(crate) fn of(rig: &Rig, rounds: &[CupRounds]) -> Option<Trend> {
         };
         let ahead = rig.policy.rounds_s;
         let points = (0..=8).map(|k| at(ahead * f64::from(k) / 8.0)).collect();
-        bands.push(Band { label: format!("{tag} until the next round"), points });
+        bands.push(Band { label: format!("cup {tag} ahead"), points });
     }
     let most = rounds.iter().filter_map(|c| c.limit_pa).reduce(f64::max);
     let limits = most.map(|at| Limit { label: "the most that a cup needs".to_owned(), at, along: Along::Y });
@@ -40,7 +40,7 @@ pub(crate) fn of(rig: &Rig, rounds: &[CupRounds]) -> Option<Trend> {
         bands,
         limits: limits.into_iter().collect(),
         notes: vec![
-            "Bands: where the vacuum may be until the next round, 95 of 100, by the leak since the cup was last pumped.".to_owned(),
+            "Band ahead of a cup that leaks: where its vacuum may be until the next round, 95 of 100, by its readings since it was last pumped.".to_owned(),
         ],
     })
 }

@@ -1,6 +1,6 @@
 //! `clingfish pack`.
 
-use super::torque::order_of;
+use super::build::method_of;
 use crate::io::{Io, Stop};
 use crate::open::open;
 use crate::{csv_file, json, print};
@@ -51,7 +51,7 @@ pub(crate) fn run(args: &Args, io: &mut Io<'_>) -> Result<(), Stop> {
     }
     let opened = open(&args.rig, args.json, io)?;
     let rig = &opened.rig;
-    let this = load(rig, &order_of(rig)?);
+    let this = load(rig, &method_of(rig)?);
     if args.csv {
         return csv_file::write(&mut io.out, &json::pack::Row::all(&this));
     }
@@ -60,7 +60,7 @@ pub(crate) fn run(args: &Args, io: &mut Io<'_>) -> Result<(), Stop> {
         None => None,
         Some(path) => {
             let other = open(path, args.json, io)?.rig;
-            let load = load(&other, &order_of(&other)?);
+            let load = load(&other, &method_of(&other)?);
             let way = differ((&other, &load), (rig, &this));
             Some((other.name, load.mass_kg(), way))
         }

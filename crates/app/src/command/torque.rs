@@ -1,10 +1,10 @@
 //! `clingfish torque`.
 
+use super::build::method_of;
 use crate::io::{Io, Stop};
 use crate::near::nearest;
 use crate::open::open;
 use crate::{GO, HOLD, NO_GO, json, print};
-use method::Method;
 use method::torque::{Reading, Standing, Torque, Word, torques};
 use quantity::Kind;
 use rig::Rig;
@@ -54,7 +54,7 @@ impl Sheet<'_> {
 
 pub(crate) fn run(args: &Args, io: &mut Io<'_>) -> Result<(), Stop> {
     let opened = open(&args.rig, args.json, io)?;
-    let torques = torques(&opened.rig, &order_of(&opened.rig)?);
+    let torques = torques(&opened.rig, &method_of(&opened.rig)?);
     if torques.is_empty() {
         return Err(Stop::bad(
             "no torque is stated on this rig",
@@ -74,15 +74,6 @@ pub(crate) fn run(args: &Args, io: &mut Io<'_>) -> Result<(), Stop> {
     print::diagnostics::warnings(&mut io.out, &opened.reading)?;
     print::torque::write(&mut io.out, &sheet)?;
     Ok(())
-}
-
-/// The order of work of a rig, its faults told.
-pub(crate) fn order_of(rig: &Rig) -> Result<Method, Stop> {
-    Method::of(rig).map_err(|faults| {
-        let what: Vec<String> = faults.iter().map(ToString::to_string).collect();
-        let mend: Vec<String> = faults.iter().map(method::Fault::mend).collect();
-        Stop::bad(format!("there is no order of work: {}", what.join("; ")), mend.join("; "))
-    })
 }
 
 fn readings(given: &[String], torques: &[Torque]) -> Result<Vec<(usize, Reading)>, Stop> {

@@ -16,7 +16,7 @@ const CAUTIONS: &[&str] = &[
 
 /// What no check looks at, as README has it.
 const NOT_CHECKED: &str = "Fatigue and wear; collision; the strength of a car's body beyond the ratings you state; loosening of screws; \
-     wind shelter, lift and flutter; people lifting.";
+     wind shelter, lift and flutter; people lifting, beyond what clingfish lift works out.";
 
 pub(super) fn part(sheet: &Sheet<'_>) -> Vec<Block> {
     let cautions = CAUTIONS.iter().map(|c| format!("- {c}")).collect::<Vec<_>>().join("\n");

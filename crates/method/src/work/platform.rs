@@ -42,7 +42,7 @@ pub(super) fn steps(rig: &Rig, draft: &mut Draft) {
     if let Some(arm) = &rig.arm {
         let on = rig.platforms.get(arm.platform).map_or("?", |p| p.tag.as_str());
         draft
-            .put("mast: stand", Stage::Platform, "Two lift it, a third guides its foot onto the platform; bolts started by hand; travel pins stay in")
+            .put("mast: stand", Stage::Platform, "Lift it as clingfish lift says it was arranged, a third guides its foot onto the platform; bolts started by hand; travel pins stay in")
             .why("the heaviest single lift of the day")
             .after([step("platform", on, "set")])
             .takes(3, 8.0)

@@ -16,6 +16,13 @@ A step that waits for others stands after them; nobody goes on past a hold point
 before it is signed. clingfish job keeps what was done, measured and signed.\n\n\
 Exit status: 0; 2 when the input is bad or the steps go in a circle.")]
 pub(crate) struct Args {
+    #[command(flatten)]
+    list: Listing,
+}
+
+/// Which rig's steps, for whom, and how.
+#[derive(Debug, clap::Args)]
+pub(crate) struct Listing {
     /// The rig file; - reads the standard input.
     rig: PathBuf,
     /// How many people there are.
@@ -30,12 +37,7 @@ pub(crate) struct Args {
 }
 
 pub(crate) fn run(args: &Args, io: &mut Io<'_>) -> Result<(), Stop> {
-    let opened = open(&args.rig, args.json, io)?;
-    let method = method_of(&opened.rig)?;
-    if !args.json {
-        print::diagnostics::warnings(&mut io.out, &opened.reading)?;
-    }
-    show(&method, &opened.rig.name, "Build", (usize::from(args.crew), args.brief, args.json), io)
+    args.list.show("Build", Method::of, io)
 }
 
 /// The order of work of a rig.
@@ -56,19 +58,25 @@ pub(crate) fn told(faults: &[Fault]) -> Stop {
     Stop::bad(what.join("; "), said.join("; "))
 }
 
-/// Prints an order of work for a crew.
-pub(crate) fn show(
-    method: &Method,
-    rig: &str,
-    what: &'static str,
-    (crew, brief, as_json): (usize, bool, bool),
-    io: &mut Io<'_>,
-) -> Result<(), Stop> {
-    let plan = method::schedule(method, crew);
-    let (path, chain) = method::critical_path(method);
-    if as_json {
-        return json::write(&mut io.out, &json::steps::Order::of(method, rig, (crew, &plan), (&path, chain)));
+impl Listing {
+    /// Prints an order of work of the rig for its crew.
+    pub(crate) fn show(
+        &self,
+        what: &'static str,
+        order: impl Fn(&Rig) -> Result<Method, Vec<Fault>>,
+        io: &mut Io<'_>,
+    ) -> Result<(), Stop> {
+        let opened = open(&self.rig, self.json, io)?;
+        let method = order(&opened.rig).map_err(|faults| told(&faults))?;
+        let (method, rig, crew) = (&method, opened.rig.name.as_str(), usize::from(self.crew));
+        let plan = &method::schedule(method, crew);
+        let (path, chain) = method::critical_path(method);
+        if self.json {
+            let order = json::steps::Order::of(method, rig, (crew, plan), (&path, chain));
+            return json::write(&mut io.out, &order);
+        }
+        print::diagnostics::warnings(&mut io.out, &opened.reading)?;
+        let page = print::steps::Page { method, rig, what, crew, plan, path: &path, chain, brief: self.brief };
+        Ok(print::steps::write(&mut io.out, &page)?)
     }
-    let page = print::steps::Page { method, rig, what, crew, plan: &plan, path: &path, chain, brief };
-    Ok(print::steps::write(&mut io.out, &page)?)
 }

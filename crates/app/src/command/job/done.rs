@@ -24,9 +24,9 @@ pub(super) struct Done {
     who: Who,
 }
 
-/// `clingfish job undo`.
+/// A step and a reason.
 #[derive(Debug, clap::Args)]
-pub(super) struct Undo {
+struct Reasoned {
     /// The step.
     step: String,
     /// Why.
@@ -38,18 +38,18 @@ pub(super) struct Undo {
     who: Who,
 }
 
+/// `clingfish job undo`.
+#[derive(Debug, clap::Args)]
+pub(super) struct Undo {
+    #[command(flatten)]
+    what: Reasoned,
+}
+
 /// `clingfish job leave`.
 #[derive(Debug, clap::Args)]
 pub(super) struct Leave {
-    /// The step.
-    step: String,
-    /// Why it is not done.
-    #[arg(long)]
-    why: String,
     #[command(flatten)]
-    which: Which,
-    #[command(flatten)]
-    who: Who,
+    what: Reasoned,
 }
 
 /// `clingfish job sign`.
@@ -165,15 +165,15 @@ impl Done {
 
 impl Undo {
     pub(super) fn run(&self, io: &mut Io<'_>) -> Result<(), Stop> {
-        let mut book = self.which.open()?;
+        let mut book = self.what.which.open()?;
         let (method, progress) = work(&book)?;
-        let step = named(&method, &self.step)?;
+        let step = named(&method, &self.what.step)?;
         let name = &method.steps[step].name;
         if !progress.done.contains(&step) {
             return Err(Stop::bad(format!("\"{name}\" is not done"), "clingfish job show lists what is"));
         }
-        let value = Value::Step(record::Step { state: State::Undone, reason: Some(self.why.clone()) });
-        let written = book.write(&self.who, name, value)?;
+        let value = Value::Step(record::Step { state: State::Undone, reason: Some(self.what.why.clone()) });
+        let written = book.write(&self.what.who, name, value)?;
         hang(&mut io.out, &format!("{}: ", written.number), &format!("taken back: {name}"))?;
         let after = method.after();
         let built_on: Vec<usize> = after[step].iter().copied().filter(|s| progress.done.contains(s)).collect();
@@ -186,9 +186,9 @@ impl Undo {
 
 impl Leave {
     pub(super) fn run(&self, io: &mut Io<'_>) -> Result<(), Stop> {
-        let mut book = self.which.open()?;
+        let mut book = self.what.which.open()?;
         let (method, progress) = work(&book)?;
-        let step = named(&method, &self.step)?;
+        let step = named(&method, &self.what.step)?;
         let found = &method.steps[step];
         if let Some(why) = found.kept.or(found.hold.as_ref().map(|_| "somebody signs there")) {
             return Err(Stop::bad(format!("\"{}\" cannot be left out: {why}", found.name), "do it, or change the plan"));
@@ -196,8 +196,8 @@ impl Leave {
         if let Some(refusal @ (Refusal::NotYet(_) | Refusal::NotSigned(_))) = progress.refuses(&method, step) {
             return Err(refused(&method, step, &refusal));
         }
-        let value = Value::Step(record::Step { state: State::Skipped, reason: Some(self.why.clone()) });
-        let written = book.write(&self.who, &found.name, value)?;
+        let value = Value::Step(record::Step { state: State::Skipped, reason: Some(self.what.why.clone()) });
+        let written = book.write(&self.what.who, &found.name, value)?;
         hang(&mut io.out, &format!("{}: ", written.number), &format!("left out: {}", found.name))?;
         Ok(())
     }

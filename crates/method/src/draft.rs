@@ -9,6 +9,31 @@ pub(crate) struct Drawn {
     pub(crate) after: Vec<String>,
 }
 
+/// The name of a step, and the table of the rig file that it is about.
+#[derive(Clone, Debug)]
+pub(crate) struct Name {
+    pub(crate) text: String,
+    pub(crate) about: Option<String>,
+}
+
+impl From<&str> for Name {
+    fn from(text: &str) -> Self {
+        Self { text: text.to_owned(), about: None }
+    }
+}
+
+impl From<String> for Name {
+    fn from(text: String) -> Self {
+        Self { text, about: None }
+    }
+}
+
+impl From<Name> for String {
+    fn from(name: Name) -> Self {
+        name.text
+    }
+}
+
 /// The steps so far.
 #[derive(Clone, Debug, Default)]
 pub(crate) struct Draft {
@@ -17,14 +42,11 @@ pub(crate) struct Draft {
 
 impl Draft {
     /// Adds a step after others. Names of parts that the rig lacks are left out by the caller.
-    pub(crate) fn put(
-        &mut self,
-        name: impl Into<String>,
-        stage: Stage,
-        does: impl Into<String>,
-    ) -> &mut Drawn {
+    pub(crate) fn put(&mut self, name: impl Into<Name>, stage: Stage, does: impl Into<String>) -> &mut Drawn {
+        let Name { text, about } = name.into();
         let step = Step {
-            name: name.into(),
+            name: text,
+            about,
             stage,
             does: does.into(),
             why: String::new(),
@@ -56,6 +78,12 @@ impl Drawn {
                 self.after.push(name);
             }
         }
+        self
+    }
+
+    /// What of the rig file it is about, where its name does not say it.
+    pub(crate) fn about(&mut self, table: &str) -> &mut Self {
+        self.step.about = Some(table.to_owned());
         self
     }
 

@@ -73,6 +73,7 @@ pub(crate) fn with(mut drawn: Vec<Drawn>, house: &House) -> (Vec<Drawn>, Vec<Fau
         let record = |what: &String| Record { what: what.clone(), kind: Kind::Note, key: own.name.clone() };
         let step = Step {
             name: own.name.clone(),
+            about: None,
             stage: stage(&own.stage),
             does: own.does.clone(),
             why: own.why.clone(),

@@ -8,6 +8,8 @@ use std::collections::BTreeSet;
 pub struct Progress {
     /// Done, or left out with a reason.
     pub done: BTreeSet<usize>,
+    /// Of those: left out with a reason.
+    pub left_out: BTreeSet<usize>,
     /// Signed.
     pub signed: BTreeSet<usize>,
     /// What has been written down: step, and the record's place in it.
@@ -55,6 +57,12 @@ impl Progress {
     /// What a step asks to be written down and is not.
     pub fn unwritten(&self, method: &Method, step: usize) -> Vec<usize> {
         (0..method.steps[step].records.len()).filter(|r| !self.written.contains(&(step, *r))).collect()
+    }
+
+    /// Steps called done for which something was to be written down, and is not.
+    pub fn owing(&self, method: &Method) -> Vec<usize> {
+        let owes = |s: &usize| !self.left_out.contains(s) && !self.unwritten(method, *s).is_empty();
+        self.done.iter().copied().filter(owes).collect()
     }
 
     /// Steps that may be done now.

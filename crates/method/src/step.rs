@@ -97,6 +97,8 @@ pub struct Hold {
 pub struct Step {
     /// Its name, unlike any other's: `cup FL: pump`.
     pub name: String,
+    /// The table of the rig file that it is about (`cup.FL`): where that changes, the step is to be done again.
+    pub about: Option<String>,
     /// Part of the work.
     pub stage: Stage,
     /// What is done.

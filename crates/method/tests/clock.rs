@@ -11,6 +11,7 @@ use proptest::prelude::*;
 fn step(name: &str, minutes: f64, people: usize) -> Step {
     Step {
         name: name.to_owned(),
+        about: None,
         stage: Stage::Grid,
         does: "work".to_owned(),
         why: String::new(),

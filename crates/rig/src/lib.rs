@@ -38,6 +38,7 @@ pub use facts::{assumed, facts_mut};
 pub use house::{House, OwnRule, OwnStep};
 pub use measured::written;
 pub use model::Rig;
+pub use pass::{key_text, quoted};
 pub use read::{Reading, read, read_as_built};
 pub use refit::{Shift, friction_of, shift_tube, stand_cup, tether, tube_sections};
 pub use schema::json_schema;

@@ -36,23 +36,35 @@ fn into(plan: &mut Vec<Entry>, over: Vec<Entry>, path: &str, faults: &mut Vec<Di
     }
 }
 
-/// What a rig file's text states for a dotted key (`cup.FL.vacuum`), as written; none where it states nothing, or nothing that is one value.
+/// What a rig file's text states under a dotted key (`cup.FL.vacuum`, `cup.FL`): a value as written, a list or table with its keys in
+/// order, so that two texts that state the same give the same. None where it states nothing.
 pub fn written(text: &str, key: &str) -> Option<String> {
-    let path = tree::parse(&format!("{key} = 0\n"), 0, &mut Vec::new());
-    let (mut path, mut entries) = (path, tree::parse(text, 0, &mut Vec::new()));
+    let mut path = tree::parse(&format!("{key} = 0\n"), 0, &mut Vec::new());
+    let mut entries = tree::parse(text, 0, &mut Vec::new());
     loop {
         let step = path.pop()?;
         let at = entries.iter().position(|e| e.key == step.key)?;
         let found = entries.swap_remove(at).value.data;
-        let Data::Table(rest) = step.value.data else {
-            return match found {
-                Data::Text(text) | Data::Number(text) => Some(text),
-                Data::Flag(flag) => Some(flag.to_string()),
-                Data::List(_) | Data::Table(_) | Data::Date => None,
-            };
-        };
+        let Data::Table(rest) = step.value.data else { return Some(said(&found)) };
         let Data::Table(inner) = found else { return None };
         (path, entries) = (rest, inner);
+    }
+}
+
+fn said(data: &Data) -> String {
+    match data {
+        Data::Text(text) | Data::Number(text) => text.clone(),
+        Data::Flag(flag) => flag.to_string(),
+        Data::Date => "a date".to_owned(),
+        Data::List(list) => {
+            format!("[{}]", list.iter().map(|n| said(&n.data)).collect::<Vec<_>>().join(", "))
+        }
+        Data::Table(entries) => {
+            let mut all: Vec<String> =
+                entries.iter().map(|e| format!("{} = {}", key_text(&e.key), said(&e.value.data))).collect();
+            all.sort();
+            format!("{{ {} }}", all.join(", "))
+        }
     }
 }
 

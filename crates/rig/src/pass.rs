@@ -11,6 +11,7 @@ use crate::spec::{Need, Row, Shape, Table};
 use crate::suggest::nearest;
 use crate::tree::{Data, Entry, Node};
 use quantity::Kind;
+use std::fmt::Write as _;
 
 /// What the pass writes to.
 pub(crate) struct Pass<'a> {
@@ -18,10 +19,27 @@ pub(crate) struct Pass<'a> {
     pub(crate) faults: &'a mut Vec<Diagnostic>,
 }
 
+/// A text between quotes, as TOML takes it.
+pub fn quoted(text: &str) -> String {
+    let mut out = String::from("\"");
+    for c in text.chars() {
+        match c {
+            '"' | '\\' => out.extend(['\\', c]),
+            c if c.is_control() => {
+                // A text in memory takes everything.
+                let _ = write!(out, "\\u{:04X}", u32::from(c));
+            }
+            c => out.push(c),
+        }
+    }
+    out.push('"');
+    out
+}
+
 /// A name of a key, as it must be written in TOML.
-pub(crate) fn key_text(key: &str) -> String {
+pub fn key_text(key: &str) -> String {
     let bare = !key.is_empty() && key.chars().all(|c| c.is_ascii_alphanumeric() || c == '-' || c == '_');
-    if bare { key.to_owned() } else { format!("\"{}\"", key.escape_default()) }
+    if bare { key.to_owned() } else { quoted(key) }
 }
 
 fn join(path: &str, key: &str) -> String {

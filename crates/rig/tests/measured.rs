@@ -59,7 +59,7 @@ fn what_a_file_states_is_found_by_its_key() {
         ("cup.FL.bolts.torque", Some("40 N·m")),
         ("cup.\"odd tag\".on", Some("true")),
         ("cup.FL.loss", None),
-        ("cup.FL", None),
+        ("cup.FL", Some("{ bolts = { torque = 40 N·m }, vacuum = 23 inHg }")),
         ("cup.FR.vacuum", None),
         ("a.b", None),
         ("", None),
@@ -67,6 +67,15 @@ fn what_a_file_states_is_found_by_its_key() {
         ("= = =", None),
     ] {
         assert_eq!(rig::written(text, key).as_deref(), says, "{key}");
+    }
+}
+
+#[test]
+fn tags_of_any_letters_are_quoted_as_the_reader_takes_them() {
+    for tag in ["FL", "Tür", "a b", "with \"quotes\"", "back\\slash", "tab\there", "", "a.b"] {
+        let text = format!("[cup.{}]\nvacuum = {}\n", rig::key_text(tag), rig::quoted(tag));
+        let key = format!("cup.{}.vacuum", rig::key_text(tag));
+        assert_eq!(rig::written(&text, &key).as_deref(), Some(tag), "{text}");
     }
 }
 

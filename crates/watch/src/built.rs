@@ -2,7 +2,7 @@
 
 use crate::past::Past;
 use record::{Entry, Value};
-use rig::{Reading, Source};
+use rig::{Reading, Source, quoted};
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
 
@@ -52,31 +52,6 @@ pub(crate) fn over(entry: &Entry) -> Option<(String, &str)> {
     }
 }
 
-/// A TOML text for a value as it was written.
-pub fn quoted(text: &str) -> String {
-    let mut out = String::from("\"");
-    for c in text.chars() {
-        match c {
-            '"' | '\\' => {
-                out.push('\\');
-                out.push(c);
-            }
-            c if c.is_control() => {
-                let _ = write!(out, "\\u{:04X}", u32::from(c));
-            }
-            c => out.push(c),
-        }
-    }
-    out.push('"');
-    out
-}
-
-/// A tag as a part of a key.
-pub fn bare(tag: &str) -> String {
-    let plain = !tag.is_empty() && tag.chars().all(|c| c.is_ascii_alphanumeric() || c == '-' || c == '_');
-    if plain { tag.to_owned() } else { quoted(tag) }
-}
-
 impl AsBuilt {
     /// What was measured, weighed and tightened, the newest of each.
     pub fn of(past: &Past) -> Self {
@@ -114,7 +89,7 @@ impl AsBuilt {
         let plan = past.plan()?;
         let mut text = String::new();
         for d in &self.differences {
-            let _ = writeln!(text, "{} = {}", d.key, quoted(&d.measured));
+            let _ = writeln!(text, "{} = {} # entry {}", d.key, quoted(&d.measured), d.number);
         }
         for (key, value) in more {
             let _ = writeln!(text, "{key} = {}", quoted(value));

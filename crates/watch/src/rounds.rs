@@ -35,6 +35,8 @@ pub struct CupRounds {
     pub limit_pa: Option<f64>,
     /// Time to that limit from the last reading.
     pub left: Option<TimeLeft>,
+    /// What its last reading counts for at the site in the air of now, Pa: never more than the gauge showed.
+    pub counted_pa: Option<f64>,
     /// It leaks more than the others.
     pub leaks_more: bool,
 }
@@ -43,6 +45,11 @@ impl CupRounds {
     /// The last reading.
     pub fn last(&self) -> Option<&Read> {
         self.reads.last()
+    }
+
+    /// Whether it is under its limit, as far as that is known.
+    pub fn is_under(&self) -> bool {
+        self.counted_pa.zip(self.limit_pa).is_some_and(|(counted, limit)| counted < limit)
     }
 
     /// Seconds since the last reading.
@@ -63,13 +70,23 @@ fn seconds(ms: i64) -> f64 {
     ms as f64 / 1000.0
 }
 
-/// The air of a reading: as written with it, else as the site has it.
-fn ambient(rig: &Rig, r: &record::Reading) -> Result<Ambient, String> {
+/// The newest temperature that was logged before an entry, K; the site's where there is none.
+fn temperature_k(past: &Past, rig: &Rig, before: u32) -> f64 {
+    let logged = past.entries().iter().rev().filter(|e| e.number < before).find_map(|e| match &e.value {
+        Value::Weather(w) => parse_kind(w.temperature.as_ref()?, Kind::Temperature).ok(),
+        _ => None,
+    });
+    logged.unwrap_or(rig.site.temperature.value)
+}
+
+/// The air of a reading: as written with it, else as it was logged before, else as the site has it.
+fn ambient(past: &Past, rig: &Rig, (number, r): (u32, &record::Reading)) -> Result<Ambient, String> {
     let value = |text: &Option<String>, kind: Kind| match text {
         Some(text) => parse_kind(text, kind).map(Some).map_err(|f| f.to_string()),
         None => Ok(None),
     };
-    let temperature_k = value(&r.temperature, Kind::Temperature)?.unwrap_or(rig.site.temperature.value);
+    let own = value(&r.temperature, Kind::Temperature)?;
+    let temperature_k = own.unwrap_or_else(|| temperature_k(past, rig, number));
     if let Some(pressure_pa) = value(&r.pressure, Kind::Pressure)? {
         return Ok(Ambient { pressure_pa, temperature_k });
     }
@@ -78,9 +95,9 @@ fn ambient(rig: &Rig, r: &record::Reading) -> Result<Ambient, String> {
     Ok(Ambient { pressure_pa: air.pressure_pa(), temperature_k })
 }
 
-fn read(rig: &Rig, r: &record::Reading, at_ms: i64) -> Result<Reading, String> {
+fn read(past: &Past, rig: &Rig, r: &record::Reading, (number, at_ms): (u32, i64)) -> Result<Reading, String> {
     let vacuum_pa = parse_kind(&r.vacuum, Kind::Pressure).map_err(|f| f.to_string())?;
-    let air = ambient(rig, r)?;
+    let air = ambient(past, rig, (number, r))?;
     Ok(Reading {
         time_s: seconds(at_ms),
         vacuum_pa,
@@ -89,17 +106,25 @@ fn read(rig: &Rig, r: &record::Reading, at_ms: i64) -> Result<Reading, String> {
     })
 }
 
-/// The highest and warmest of the route: the air that is ahead.
-fn ahead(rig: &Rig, here: Ambient) -> Ambient {
+/// The site as it is now: its height, the air as it was logged last.
+fn here(past: &Past, rig: &Rig) -> Option<Ambient> {
+    let temperature_k = temperature_k(past, rig, u32::MAX);
+    let air = Air::with_temperature(rig.site.altitude.value, temperature_k).ok()?;
+    Some(Ambient { pressure_pa: air.pressure_pa(), temperature_k })
+}
+
+/// The highest and warmest of the route and of now: the air that is ahead.
+fn ahead(past: &Past, rig: &Rig, then: Ambient) -> Ambient {
     let site = &rig.site;
     let height = site.highest.as_ref().map_or(site.altitude.value, |f| f.value.max(site.altitude.value));
     let pressure =
-        Air::with_temperature(height, site.temperature.value).map_or(here.pressure_pa, |a| a.pressure_pa());
-    let warmth = site.hottest.as_ref().map_or(here.temperature_k, |f| f.value.max(here.temperature_k));
-    Ambient { pressure_pa: pressure.min(here.pressure_pa), temperature_k: warmth }
+        Air::with_temperature(height, site.temperature.value).map_or(then.pressure_pa, |a| a.pressure_pa());
+    let now = temperature_k(past, rig, u32::MAX).max(then.temperature_k);
+    let warmth = site.hottest.as_ref().map_or(now, |f| f.value.max(now));
+    Ambient { pressure_pa: pressure.min(then.pressure_pa), temperature_k: warmth }
 }
 
-/// What all readings say. `limits_pa` has the least vacuum of each cup, in the rig's order; short or empty where it is not known.
+/// What all readings say. `rig` is the rig as built, its site as planned: what was logged of the weather is read from the record. `limits_pa` has the least vacuum of each cup, in the rig's order; short or empty where it is not known.
 pub fn of(past: &Past, rig: &Rig, limits_pa: &[Option<f64>]) -> Vec<CupRounds> {
     let mut out: Vec<CupRounds> = rig
         .cups
@@ -133,7 +158,7 @@ fn one(past: &Past, rig: &Rig, (cup, tag): (usize, &str), limit_pa: Option<f64>)
     let (mut reads, mut unread) = (Vec::new(), Vec::new());
     for entry in past.entries().iter().filter(|e| e.about == tag) {
         let Value::Reading(r) = &entry.value else { continue };
-        match read(rig, r, entry.at_ms) {
+        match read(past, rig, r, (entry.number, entry.at_ms)) {
             Ok(reading) => {
                 reads.push(Read { number: entry.number, at_ms: entry.at_ms, pumped: r.pumped, reading });
             }
@@ -149,8 +174,13 @@ fn one(past: &Past, rig: &Rig, (cup, tag): (usize, &str), limit_pa: Option<f64>)
         .as_ref()
         .ok()
         .zip(limit_pa)
-        .and_then(|(leak, limit)| leak.time_to(limit, ahead(rig, leak.ambient)).ok());
-    CupRounds { cup, reads, unread, leak, limit_pa, left, leaks_more: false }
+        .and_then(|(leak, limit)| leak.time_to(limit, ahead(past, rig, leak.ambient)).ok());
+    // The air in the cup is what it was; outside it may be thinner now, or warmer. What would be more than the gauge showed is not counted.
+    let counted_pa = reads.last().map(|last| {
+        let now = here(past, rig).and_then(|here| last.reading.vacuum_at_pa(here).ok());
+        now.unwrap_or(0.0).clamp(0.0, last.reading.vacuum_pa.max(0.0))
+    });
+    CupRounds { cup, reads, unread, leak, limit_pa, left, counted_pa, leaks_more: false }
 }
 
 /// When the next round is due, ms since 1970: half the earliest time to a limit of any cup, and never later than the longest time between

@@ -1,6 +1,6 @@
 //! GO, HOLD or NO-GO now: the plan as built, the steps done, the freshest readings, the weather.
 
-use crate::built::{AsBuilt, Difference, bare, over};
+use crate::built::{AsBuilt, Difference, over};
 use crate::past::Past;
 use crate::progress;
 use crate::rounds::{self, CupRounds};
@@ -8,7 +8,7 @@ use method::{Fault, Method, Progress};
 use quantity::{Kind, both_kind, parse_kind};
 use record::{State, Value, Wear};
 use rig::model::Cup;
-use rig::{Reading, Rig};
+use rig::{Reading, Rig, key_text};
 use verdict::verdict::{Options, Verdict};
 use verdict::{Answer, limits};
 
@@ -120,9 +120,9 @@ pub(crate) fn is_wet(words: &str) -> bool {
 fn gauges(rig: &Rig, rounds: &[CupRounds]) -> Vec<(String, String)> {
     let mut out = Vec::new();
     for c in rounds {
-        let (Some(cup), Some(last)) = (rig.cups.get(c.cup), c.last()) else { continue };
-        let tag = bare(&cup.tag);
-        out.push((format!("cup.{tag}.vacuum"), format!("{} Pa", last.reading.vacuum_pa)));
+        let (Some(cup), Some(counted)) = (rig.cups.get(c.cup), c.counted_pa) else { continue };
+        let tag = key_text(&cup.tag);
+        out.push((format!("cup.{tag}.vacuum"), format!("{counted} Pa")));
         if let Some(loss) = loss(rig, cup, c) {
             out.push((format!("cup.{tag}.loss"), format!("{loss} Pa")));
         }
@@ -153,15 +153,13 @@ impl Standing {
         let planned_rig = plain.1;
         let method = Method::of(&planned_rig).map_err(Trouble::Steps)?;
         let mut more = of_weather(&planned_rig, &weather, past, &mut built, &mut wants);
-        // Readings first by the weather of the day: their leak, then what that leaves.
-        let (_, warm) = read(&built, past, &more)?;
-        let readings = rounds::of(past, &warm, &[]);
-        more.extend(gauges(&warm, &readings));
+        // Readings first: their leak, then what that leaves.
+        more.extend(gauges(&planned_rig, &rounds::of(past, &planned_rig, &[])));
         let (reading, rig) = read(&built, past, &more)?;
         let verdict = verdict::verdict::check(&rig, options).map_err(Trouble::Fault)?;
         let limits = limits::vacuum(&rig, options.resolution, options.build).map_err(Trouble::Fault)?;
         let limits: Vec<Option<f64>> = limits.iter().map(|v| v.least).collect();
-        let rounds = rounds::of(past, &rig, &limits);
+        let rounds = rounds::of(past, &planned_rig, &limits);
         let due_ms = rounds::due_ms(&rig, &rounds);
         let progress = progress::of(past, &method);
 
@@ -244,7 +242,7 @@ fn of_weather(
     let Some(rain) = &weather.rain else { return out };
     let wet = is_wet(rain);
     for panel in rig.panels.iter().filter(|p| p.wet != wet && wet) {
-        let tag = bare(&panel.tag);
+        let tag = key_text(&panel.tag);
         let stated =
             past.plan().and_then(|p| rig::written(&p.files.file.text, &format!("panel.{tag}.friction")));
         if stated.is_some() {
@@ -313,6 +311,15 @@ fn of_steps(method: &Method, progress: &Progress, wants: &mut Vec<Want>) {
         };
         wants.push(Want::new(format!("{n} {word} not done"), next));
     }
+    for s in progress.owing(method) {
+        let step = &method.steps[s];
+        let what: Vec<&str> =
+            progress.unwritten(method, s).into_iter().map(|r| step.records[r].what.as_str()).collect();
+        wants.push(Want::new(
+            format!("\"{}\" is called done, and not written down: {}", step.name, what.join("; ")),
+            "measure or look, and write it down",
+        ));
+    }
     for s in progress.unsigned(method) {
         let step = &method.steps[s];
         let role = step.hold.as_ref().map_or("somebody", |h| h.role.as_str());
@@ -335,17 +342,15 @@ fn of_cups(
                 "enter it again as a correction of that entry",
             ));
         }
-        let Some(last) = c.last() else {
+        if c.last().is_none() {
             wants.push(Want::new(format!("cup {tag} was never read"), "read its gauge: clingfish round"));
             continue;
-        };
-        if let Some(limit) = c.limit_pa
-            && last.reading.vacuum_pa < limit
-        {
+        }
+        if let (true, Some(limit)) = (c.is_under(), c.limit_pa) {
             against.push(Want::new(
                 format!(
                     "cup {tag} is at {} and needs {}",
-                    both_kind(last.reading.vacuum_pa, Kind::Pressure),
+                    both_kind(c.counted_pa.unwrap_or(0.0), Kind::Pressure),
                     both_kind(limit, Kind::Pressure)
                 ),
                 "stop; pump it, look for the leak, read it again",

@@ -12,6 +12,43 @@ const ID: &str = "00112233445566778899aabbccddeeff";
 const HOUR: i64 = 3_600_000;
 const START: i64 = 1_795_000_000_000;
 
+/// Does every step of the build in order, signs, and writes down what the plan says or not.
+fn build(book: &mut Book, method: &method::Method, writes: bool) {
+    for step in &method.steps {
+        for record in step.records.iter().filter(|_| writes) {
+            match record.kind {
+                method::Kind::Note => {
+                    book.put(&step.name, Value::Note(record::Note { text: "as planned".into() }));
+                }
+                method::Kind::Reading => {
+                    book.read(&record.key, "21 inHg", false);
+                }
+                _ => {
+                    let text = plan().file.text;
+                    let (table, last) = record.key.rsplit_once('.').unwrap();
+                    let other = match last {
+                        "aft" => "forward",
+                        "left" => "right",
+                        other => other,
+                    };
+                    let (key, planned) = [last, other]
+                        .into_iter()
+                        .find_map(|k| {
+                            Some((format!("{table}.{k}"), rig::written(&text, &format!("{table}.{k}"))?))
+                        })
+                        .unwrap();
+                    book.measure(&key, &planned);
+                }
+            }
+        }
+        book.put(&step.name, Value::Step(Step { state: State::Done, reason: None }));
+        if let Some(hold) = &step.hold {
+            let name = if hold.role.starts_with("second") { "B" } else { "A" };
+            book.sign(&step.name, name, &hold.role);
+        }
+    }
+}
+
 /// A job of the bonnet camera, as its example plans it.
 struct Book {
     store: Store,
@@ -79,6 +116,11 @@ impl Book {
             altitude: None,
         });
         self.put(cup, value)
+    }
+
+    fn sign(&mut self, step: &str, name: &str, role: &str) -> u32 {
+        let on = self.store.head(ID).unwrap().hash;
+        self.put(step, Value::Signature(record::Signature { name: name.into(), role: role.into(), on }))
     }
 
     fn measure(&mut self, key: &str, value: &str) -> u32 {
@@ -158,20 +200,20 @@ fn nothing_is_go_before_it_is_built_read_and_signed_and_fresh() {
         says(&bare, "steps are not done") && says(&bare, "cup FL was never read") && bare.due_ms.is_none()
     );
     let method = bare.method;
-    let build = |book: &mut Book| {
-        for step in &method.steps {
-            book.put(&step.name, Value::Step(Step { state: State::Done, reason: None }));
-            if let Some(hold) = &step.hold {
-                let on = book.store.head(ID).unwrap().hash;
-                let name = "A".to_owned();
-                book.put(
-                    &step.name,
-                    Value::Signature(record::Signature { name, role: hold.role.clone(), on }),
-                );
-            }
-        }
-    };
-    build(&mut book);
+    // Called done and signed, but nothing written down: that is no GO.
+    let mut empty = Book::new();
+    build(&mut empty, &method, false);
+    for cup in ["FL", "FR", "R"] {
+        empty.read(cup, "21 inHg", true);
+    }
+    let owing = empty.stands();
+    assert_eq!(owing.answer, Answer::Hold);
+    assert!(
+        says(&owing, "\"cup FL: place\" is called done, and not written down: aft of the datum"),
+        "{:?}",
+        owing.wants
+    );
+    build(&mut book, &method, true);
     for cup in ["FL", "FR", "R"] {
         book.read(cup, "21 inHg", true);
     }
@@ -183,19 +225,15 @@ fn nothing_is_go_before_it_is_built_read_and_signed_and_fresh() {
     assert_eq!(late.answer, Answer::Hold);
     assert!(says(&late, "cup FL was last read") && says(&late, "the next round was due"));
     book.now -= HOUR + 60_000;
-    // A signature of another role is none; a step taken back wants its signature again.
-    let held = method.steps.iter().find(|s| s.hold.is_some()).unwrap();
+    // A step taken back wants its signature again; one of another role is none.
+    let held = method.steps.iter().rfind(|s| s.hold.is_some()).unwrap();
+    let role = &held.hold.as_ref().unwrap().role;
     book.put(&held.name, Value::Step(Step { state: State::Undone, reason: Some("looked again".into()) }));
     book.put(&held.name, Value::Step(Step { state: State::Done, reason: None }));
     assert!(says(&book.stands(), "is not signed"));
-    let on = book.store.head(ID).unwrap().hash;
-    book.put(
-        &held.name,
-        Value::Signature(record::Signature { name: "A".into(), role: "passer-by".into(), on: on.clone() }),
-    );
+    book.sign(&held.name, "A", "passer-by");
     assert!(says(&book.stands(), "is not signed"));
-    let role = held.hold.as_ref().unwrap().role.clone();
-    book.put(&held.name, Value::Signature(record::Signature { name: "A".into(), role, on }));
+    book.sign(&held.name, "A", role);
     assert_eq!(book.stands().answer, Answer::Go);
     // What happens after the GO is told, and a clock that is ahead is no GO.
     let verdict = record::Verdict {
@@ -235,6 +273,97 @@ fn a_clamp_written_down_low_holds_less() {
     let low = slip(&book);
     // Half the torque, half the grip.
     assert!((low / planned - 0.5).abs() < 0.01, "{planned} {low}");
+}
+
+#[test]
+fn who_signed_has_not_seen_what_was_done_later_and_the_second_is_somebody_else() {
+    let mut book = Book::new();
+    let method = book.stands().method;
+    build(&mut book, &method, true);
+    for cup in ["FL", "FR", "R"] {
+        book.read(cup, "21 inHg", true);
+    }
+    assert_eq!(book.stands().answer, Answer::Go);
+    // A cup set down anew after everything was signed.
+    book.put("cup FL: place", Value::Step(Step { state: State::Undone, reason: Some("moved".into()) }));
+    book.put("cup FL: place", Value::Step(Step { state: State::Done, reason: None }));
+    let later = book.stands();
+    assert_eq!(later.answer, Answer::Hold);
+    let open = |s: &Standing, name: &str| !s.progress.is_clear(&s.method, s.method.find(name).unwrap());
+    for hold in ["rig: look over", "second line: prove", "rig: walk round", "rig: released"] {
+        assert!(open(&later, hold), "{hold}");
+    }
+    assert!(!open(&later, "car: survey") && !open(&later, "cup FL: place"));
+    // The second line by the same hand as the rest is signed by nobody.
+    let mut alone = Book::new();
+    build(&mut alone, &method, true);
+    alone.sign("second line: prove", " a ", "second rigging technician");
+    assert!(!open(&alone.stands(), "second line: prove"), "B has signed before");
+    let mut alone = Book::new();
+    for step in method.steps.iter().take_while(|s| s.name != "rig: walk round") {
+        alone.put(&step.name, Value::Step(Step { state: State::Done, reason: None }));
+        if let Some(hold) = &step.hold {
+            alone.sign(&step.name, "A", &hold.role);
+        }
+    }
+    assert!(says(&alone.stands(), "\"second line: prove\" is not signed"));
+}
+
+#[test]
+fn a_plan_changed_opens_the_steps_that_it_is_about_and_what_was_signed_on_them() {
+    let mut book = Book::new();
+    let method = book.stands().method;
+    build(&mut book, &method, true);
+    let open = |book: &Book| -> Vec<String> {
+        let s = book.stands();
+        let open = (0..s.method.steps.len()).filter(|i| !s.progress.is_clear(&s.method, *i));
+        open.map(|i| s.method.steps[i].name.clone()).collect()
+    };
+    assert!(open(&book).is_empty());
+    // Elsewhere: the last looks alone.
+    let mut other = plan();
+    other.file.text = other.file.text.replacen("note = ", "# a remark\nnote = ", 1);
+    other.file.text.push_str("\n# another remark\n");
+    book.put("", Value::Rig(other.clone()));
+    assert_eq!(open(&book), ["car: height", "rounds: first", "rig: walk round", "rig: released"]);
+    // A cup: its own steps, and every hold point after them.
+    other.file.text = other.file.text.replacen("[cup.R]\n", "[cup.R]\nhead = \"free\"\n", 1);
+    book.put("", Value::Rig(other));
+    let now = open(&book);
+    for step in ["cup R: seat", "cup R: head", "rig: look over", "second line: prove", "rig: released"] {
+        assert!(now.iter().any(|n| n == step), "{step}: {now:?}");
+    }
+    assert!(!now.iter().any(|n| n.starts_with("cup FL") || n == "car: survey"), "{now:?}");
+}
+
+#[test]
+fn a_gauge_read_in_thicker_or_colder_air_counts_for_what_it_is_here() {
+    let counted = |altitude: Option<&str>, temperature: Option<&str>, logged: Option<&str>| {
+        let mut book = Book::new();
+        let value = Reading {
+            vacuum: "70 kPa".into(),
+            with: "gauge".into(),
+            pumped: true,
+            temperature: temperature.map(Into::into),
+            pressure: None,
+            altitude: altitude.map(Into::into),
+        };
+        book.put("R", Value::Reading(value));
+        if let Some(t) = logged {
+            book.put("", Value::Weather(Weather { temperature: Some(t.into()), wind: None, rain: None }));
+        }
+        rounds::of(&book.past(), &book.rig(), &[])[2].counted_pa.unwrap()
+    };
+    assert!((counted(None, None, None) - 70e3).abs() < 1.0);
+    // Read far below the site: the air outside has got thinner since.
+    assert!(counted(Some("-400 m"), None, None) < 67e3);
+    // Read above it: no more than the gauge showed.
+    assert!((counted(Some("2000 m"), None, None) - 70e3).abs() < 1.0);
+    // It has got 30 K warmer: a tenth of what air is left inside, 30 kPa or so.
+    let warm = counted(None, Some("0 C"), Some("30 C"));
+    assert!((66.0e3..68.5e3).contains(&warm), "{warm}");
+    // Logged later without a temperature of its own: that of the plan stands for the reading.
+    assert!(counted(None, None, Some("45 C")) < 69e3);
 }
 
 #[test]

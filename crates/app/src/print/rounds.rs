@@ -42,11 +42,11 @@ impl Word {
 impl View<'_> {
     /// What a cup wants, the most urgent.
     pub(crate) fn word(&self, c: &CupRounds) -> Word {
-        let Some(last) = c.last() else { return Word::Read };
+        if c.last().is_none() {
+            return Word::Read;
+        }
         let age = c.age_s(self.now_ms).unwrap_or(0.0);
-        if c.limit_pa.is_none_or(|limit| last.reading.vacuum_pa < limit)
-            || c.left.is_some_and(|l| l.earliest_s <= age)
-        {
+        if c.limit_pa.is_none() || c.is_under() || c.left.is_some_and(|l| l.earliest_s <= age) {
             return Word::Pump;
         }
         let odd = matches!(&c.leak, Err(why) if !matches!(why, LeakError::TooFew { .. }));
@@ -58,10 +58,7 @@ impl View<'_> {
 
     /// Exit status: 20 under the limit, 10 where something is to be done.
     pub(crate) fn status(&self) -> u8 {
-        let under = |c: &CupRounds| {
-            c.last().zip(c.limit_pa).is_some_and(|(last, limit)| last.reading.vacuum_pa < limit)
-                || (c.last().is_some() && c.limit_pa.is_none())
-        };
+        let under = |c: &CupRounds| c.is_under() || (c.last().is_some() && c.limit_pa.is_none());
         if self.rounds.iter().any(under) {
             NO_GO
         } else if self.rounds.iter().any(|c| self.word(c) != Word::Holds)

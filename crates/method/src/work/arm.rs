@@ -1,6 +1,6 @@
 //! The boom: pins in, overhead looked at, section by section from the mast outward.
 
-use super::names::{RIGGER, key, step};
+use super::names::{RIGGER, key, name, step};
 use crate::draft::Draft;
 use crate::step::{Kind, Stage};
 use rig::Rig;
@@ -39,7 +39,7 @@ pub(super) fn steps(rig: &Rig, draft: &mut Draft) {
         let order = outward(rig);
         let nearer = order.iter().take_while(|o| **o != i).filter(|o| same_side(o)).last();
         let after =
-            nearer.map_or_else(|| before.clone(), |o| vec![step("boom", &arm.sections[*o].tag, "fit")]);
+            nearer.map_or_else(|| before.clone(), |o| vec![name("boom", &arm.sections[*o].tag, "fit")]);
         let put = draft
             .put(step("boom", &section.tag, "fit"), Stage::Arm, "One carries each end, a third sets the joint; bolts to their torque and marked; nobody under it")
             .after(after)

@@ -1,6 +1,6 @@
 //! Cups: seat, place, pump, seal, gauge, head.
 
-use super::names::{cups_of, key, step};
+use super::names::{cups_of, key, name, step};
 use crate::draft::Draft;
 use crate::step::{Kind, Stage};
 use quantity::Kind::Length;
@@ -28,7 +28,7 @@ pub(super) fn steps(rig: &Rig, draft: &mut Draft) {
                 "Wipe lip and seat, feel for grit, nicks and stiff rubber; work the valve; wet nothing",
             )
             .why("one hair under the lip is a leak")
-            .after([step("panel", panel, "clean")])
+            .after([name("panel", panel, "clean")])
             .takes(1, 2.0)
             .with(["clean cloth"]);
         draft
@@ -84,7 +84,7 @@ pub(super) fn steps(rig: &Rig, draft: &mut Draft) {
                 ),
             )
             .why("a tube forced into heads that do not match pulls at the seals all day")
-            .after(cups.iter().map(|c| step("cup", c, "head")))
+            .after(cups.iter().map(|c| name("cup", c, "head")))
             .takes(1, 4.0)
             .with(["string line", "spirit level"]);
     }

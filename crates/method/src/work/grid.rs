@@ -1,6 +1,6 @@
 //! Tubes and clamps: laid, clamps left open, squared; closed only when the mast stands in its place.
 
-use super::names::{cups_of, key, step, tube};
+use super::names::{cups_of, key, name, step, tube};
 use crate::draft::Draft;
 use crate::step::{Kind, Stage};
 use rig::Rig;
@@ -37,12 +37,12 @@ pub(super) fn steps(rig: &Rig, draft: &mut Draft) {
             let mut after: Vec<String> = Vec::new();
             let cups = cups_of(rig, *t);
             if cups.len() > 1 {
-                after.push(step("tube", &part.tag, "line up"));
+                after.push(name("tube", &part.tag, "line up"));
             } else {
-                after.extend(cups.iter().map(|c| step("cup", c, "head")));
+                after.extend(cups.iter().map(|c| name("cup", c, "head")));
             }
             if depth > 0 {
-                after.extend(layers[depth - 1].iter().map(|b| step("tube", tube(rig, *b), "lay")));
+                after.extend(layers[depth - 1].iter().map(|b| name("tube", tube(rig, *b), "lay")));
             }
             let long = part.length() > 1.5;
             let closing = if cups.is_empty() { "" } else { "; close the heads on it by hand" };
@@ -68,7 +68,7 @@ pub(super) fn steps(rig: &Rig, draft: &mut Draft) {
                 ),
             )
             .why("open clamps let the grid find its shape before it is fixed")
-            .after([clamp.first.0, clamp.second.0].map(|t| step("tube", tube(rig, t), "lay")))
+            .after([clamp.first.0, clamp.second.0].map(|t| name("tube", tube(rig, t), "lay")))
             .takes(1, 2.0);
     }
     if rig.tubes.len() > 1 {
@@ -97,7 +97,7 @@ pub(super) fn close(rig: &Rig, draft: &mut Draft, after: &[String]) {
                 "Tighten its screws turn and turn about to the stated torque; mark them",
             )
             .why("a clamp that was not brought to its torque slips at a share of its rating")
-            .after(after.iter().cloned().chain([step("clamp", &clamp.tag, "fit")]))
+            .after(after.iter().cloned().chain([name("clamp", &clamp.tag, "fit")]))
             .takes(1, 2.0)
             .with(["torque wrench", "paint pen"])
             .torque(clamp.torque.value)

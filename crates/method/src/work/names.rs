@@ -1,22 +1,33 @@
 //! Names of steps, and of keys in the rig file.
 
-use rig::Rig;
+use crate::draft::Name;
 use rig::model::Hold;
+use rig::{Rig, key_text};
 
 /// Roles that sign.
 pub(super) const RIGGER: &str = "rigging technician";
 pub(super) const SECOND: &str = "second rigging technician";
 pub(super) const SAFETY: &str = "safety officer";
 
-/// A key of the rig file, the tag in quotes where it is not a bare word.
+/// A key of the rig file.
 pub(super) fn key(table: &str, tag: &str, key: &str) -> String {
-    let bare = !tag.is_empty() && tag.chars().all(|c| c.is_ascii_alphanumeric() || c == '-' || c == '_');
-    if bare { format!("{table}.{tag}.{key}") } else { format!("{table}.\"{}\".{key}", tag.escape_default()) }
+    format!("{table}.{}.{key}", key_text(tag))
 }
 
-/// The step of a part.
-pub(super) fn step(kind: &str, tag: &str, does: &str) -> String {
+/// The name of a part's step.
+pub(super) fn name(kind: &str, tag: &str, does: &str) -> String {
     format!("{kind} {tag}: {does}")
+}
+
+/// The step of a part: it is about the part's table in the rig file.
+pub(super) fn step(kind: &str, tag: &str, does: &str) -> Name {
+    let table = match kind {
+        "tether" => "strap",
+        "boom" => "arm.section",
+        "brace" => "arm.brace",
+        other => other,
+    };
+    Name { text: name(kind, tag, does), about: Some(format!("{table}.{}", key_text(tag))) }
 }
 
 /// Tags of the cups that hold a tube.

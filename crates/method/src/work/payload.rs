@@ -13,6 +13,7 @@ pub(super) fn steps(rig: &Rig, draft: &mut Draft) {
             Stage::Payload,
             "Hang it as it will fly, lens, battery and cables in, and read the scale",
         )
+        .about("payload")
         .why("balance, isolator and every margin of the boom hang on it")
         .takes(1, 5.0)
         .with(["luggage scale"])
@@ -27,6 +28,7 @@ pub(super) fn steps(rig: &Rig, draft: &mut Draft) {
                 Stage::Payload,
                 "Fit it to the tip, lock it for travel; safety line around it and the tip",
             )
+            .about("isolator")
             .after(boom.clone())
             .takes(1, 5.0)
             .with(["safety line"]);
@@ -38,6 +40,7 @@ pub(super) fn steps(rig: &Rig, draft: &mut Draft) {
             Stage::Payload,
             "Two hang it, pins in, boom level; safety line closed before hands come off",
         )
+        .about("payload")
         .after(under.into_iter().chain(["payload: weigh".to_owned()]))
         .takes(2, 6.0)
         .with(["safety line"]);
@@ -47,6 +50,7 @@ pub(super) fn steps(rig: &Rig, draft: &mut Draft) {
             Stage::Payload,
             "Plates on one by one as clingfish balance says, keeper on after the last; pins in",
         )
+        .about("arm.counterweight")
         .why("pins hold the boom until both ends weigh alike")
         .after(boom.into_iter().chain(["payload: weigh".to_owned(), "payload: hang".to_owned()]))
         .takes(2, 6.0)
@@ -67,6 +71,7 @@ pub(super) fn steps(rig: &Rig, draft: &mut Draft) {
                 Stage::Payload,
                 "Unlock it, set pressure or spring until it floats in mid travel, set the dampers",
             )
+            .about("isolator")
             .after(["arm: balance"])
             .takes(1, 8.0)
             .record(Kind::Note, "isolator: set", "gauge, clicks");

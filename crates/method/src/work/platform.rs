@@ -1,7 +1,7 @@
 //! Platforms on their legs or cups, the mast centred, and then everything closed.
 
 use super::grid;
-use super::names::{RIGGER, key, step, tube};
+use super::names::{RIGGER, key, name, step, tube};
 use crate::draft::Draft;
 use crate::step::{Kind, Stage};
 use rig::Rig;
@@ -17,13 +17,13 @@ pub(super) fn steps(rig: &Rig, draft: &mut Draft) {
                 Stage::Platform,
                 format!("Set its foot on tube {}, screws open a turn", tube(rig, on)),
             )
-            .after(square.iter().cloned().chain([step("tube", tube(rig, on), "lay")]))
+            .after(square.iter().cloned().chain([name("tube", tube(rig, on), "lay")]))
             .takes(1, 2.0);
     }
     for (i, platform) in rig.platforms.iter().enumerate() {
-        let legs = rig.legs.iter().filter(|l| l.platform == i).map(|l| step("leg", &l.tag, "fit"));
+        let legs = rig.legs.iter().filter(|l| l.platform == i).map(|l| name("leg", &l.tag, "fit"));
         let cups =
-            rig.cups.iter().filter(|c| c.holds == Hold::Platform(i)).map(|c| step("cup", &c.tag, "head"));
+            rig.cups.iter().filter(|c| c.holds == Hold::Platform(i)).map(|c| name("cup", &c.tag, "head"));
         let people = if platform.mass.value > 15.0 { 2 } else { 1 };
         draft
             .put(
@@ -44,7 +44,7 @@ pub(super) fn steps(rig: &Rig, draft: &mut Draft) {
         draft
             .put("mast: stand", Stage::Platform, "Lift it as clingfish lift says it was arranged, a third guides its foot onto the platform; bolts started by hand; travel pins stay in")
             .why("the heaviest single lift of the day")
-            .after([step("platform", on, "set")])
+            .after([name("platform", on, "set")])
             .takes(3, 8.0)
             .with(["gloves", "steps"]);
         draft

@@ -1,6 +1,6 @@
 //! The second line: straps, tethers, and the proof that they hold without the cups.
 
-use super::names::{SECOND, key, step};
+use super::names::{SECOND, key, name, step};
 use crate::draft::Draft;
 use crate::step::{Kind, Stage};
 use rig::Rig;
@@ -25,7 +25,7 @@ pub(super) fn steps(rig: &Rig, draft: &mut Draft) {
                 draft
                     .put(step("strap", &strap.tag, "tension"), Stage::Retention, "Bring it to its tension, two turns on the ratchet, tail tied; look at the cups again")
                     .why("too much pulls the cups' sheet, too little lets the rig move")
-                    .after([step("strap", &strap.tag, "fit")])
+                    .after([name("strap", &strap.tag, "fit")])
                     .takes(1, 3.0)
                     .with(["tension gauge or luggage scale"])
                     .record(Kind::Measured, key("strap", &strap.tag, "pretension"), "tension as fitted");

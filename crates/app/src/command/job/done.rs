@@ -217,7 +217,14 @@ impl Sign {
         }
         let on = book.store.head(&book.job.id).map_err(|f| crate::notebook::stop(&f))?.hash;
         let signer = self.name.clone().unwrap_or_else(|| self.who.by.clone());
-        let value = Value::Signature(Signature { name: signer.clone(), role: hold.role.clone(), on });
+        let signature = Signature { name: signer.clone(), role: hold.role.clone(), on };
+        if !watch::progress::may_sign(&book.past()?, &signature) {
+            return Err(Stop::bad(
+                format!("{signer} has signed as the first, and cannot be the {}", hold.role),
+                "somebody else looks and signs: --name NAME",
+            ));
+        }
+        let value = Value::Signature(signature);
         let written = book.write(&self.who, &name, value)?;
         hang(&mut io.out, &format!("{}: ", written.number), &format!("signed: {name}, by {signer} as {}: {}", hold.role, hold.says))?;
         Ok(())

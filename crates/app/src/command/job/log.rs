@@ -8,7 +8,7 @@ use crate::print::text::hang;
 use quantity::Kind;
 use record::{Value, Wear};
 use std::path::PathBuf;
-use watch::built::{AsBuilt, bare};
+use watch::built::AsBuilt;
 
 /// A value by its key.
 #[derive(Debug, clap::Args)]
@@ -81,7 +81,7 @@ impl Keyed {
             return key.to_owned();
         }
         let tag = key.rsplit(' ').next().unwrap_or(key);
-        let tag = bare(tag);
+        let tag = rig::key_text(tag);
         let keys = [format!("clamp.{tag}.torque"), format!("leg.{tag}.bolts.torque")];
         let part = [format!("clamp.{tag}.part"), format!("leg.{tag}.part")];
         let there = keys.iter().zip(&part).find(|(k, p)| {

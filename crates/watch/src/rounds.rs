@@ -2,7 +2,7 @@
 
 use crate::past::Past;
 use mechanics::air::atmosphere::Air;
-use mechanics::leak::{self, Ambient, Estimate, Leak, LeakError, Reading, TimeLeft};
+use mechanics::leak::{self, Ambient, Estimate, Fit, Leak, LeakError, Reading, TimeLeft};
 use quantity::{Kind, parse_kind};
 use record::Value;
 use rig::Rig;
@@ -57,11 +57,17 @@ impl CupRounds {
         self.last().map(|r| seconds(now_ms - r.at_ms))
     }
 
-    /// What may be lost from the last reading until the next, s after it, Pa: the upper end of the leak where one was seen.
+    /// What may be lost from the last reading until the next, s after it, Pa: under either law, from the lower end of its vacuum and with the
+    /// upper end of its leak.
     pub fn loss_pa(&self, until_next_s: f64) -> Option<f64> {
-        let leak = self.leak.as_ref().ok()?;
-        let fall = leak.fall_pa_per_s();
-        (fall.high.is_finite() && fall.high >= 0.0).then_some(fall.high * until_next_s)
+        let (leak, last) = (self.leak.as_ref().ok()?, self.last()?);
+        let outside = leak.ambient.pressure_pa;
+        let left = |fit: &Fit| {
+            let low = fit.vacuum_pa.low.clamp(0.0, outside);
+            fit.law.vacuum_after_pa(fit.rate_per_s.high, outside, low, until_next_s).ok()
+        };
+        let left = left(&leak.orifice)?.min(left(&leak.exponential)?);
+        Some((last.reading.vacuum_pa - left).max(0.0))
     }
 }
 

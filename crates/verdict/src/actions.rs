@@ -44,7 +44,7 @@ impl Gust {
 }
 
 /// One instant of one manoeuvre.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Drive {
     /// Index into [`Rig::manoeuvres`].
     pub manoeuvre: usize,
@@ -72,7 +72,7 @@ impl Drive {
 }
 
 /// All instants, winds and the air.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Actions {
     /// Instants.
     pub drives: Vec<Drive>,

@@ -7,7 +7,7 @@ use mechanics::frame::{Frame, PointMass};
 use rig::model::{self, Rig};
 
 /// The arm, its motions, and the same arm cut at stations of the boom.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct ArmModel {
     /// The chain.
     pub chain: Arm,
@@ -22,7 +22,7 @@ pub struct ArmModel {
 }
 
 /// A cut through the boom.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Cut {
     /// Index of the section that is cut, at its inner end.
     pub section: usize,

@@ -11,9 +11,9 @@ use crate::state::StateId;
 use crate::structure::{BuildOptions, Structure};
 use glam::DVec3;
 use mechanics::arm::{self, Accelerations, Base, BasisTerms, Pose, Rates, WrenchBasis};
-use mechanics::frame::{Mechanism, SolveError};
+use mechanics::frame::{Load, Mechanism, SolveError};
 use rayon::prelude::*;
-use rig::model::{ArmUse, Rig, StrapKind};
+use rig::model::{ArmUse, Rig};
 use std::sync::Arc;
 
 /// One failure: nothing or one part lost, and the responses then.
@@ -61,12 +61,53 @@ pub struct Context<'a> {
     pub actions: Actions,
     /// The arm, if there is one.
     pub arm: Option<Arc<ArmModel>>,
+    /// The basis loads, in the order of the columns.
+    pub loads: Arc<[Load]>,
     /// Nothing lost first, then each cup, then each strap.
     pub failures: Arc<[Failure]>,
     /// What each strap's ratchet takes up, N: gives the stated tensions once all are fitted.
     pub taken_up: Vec<f64>,
     /// What the limit analysis has been asked so far.
     pub held: Arc<Held>,
+}
+
+/// What has been solved in one context, for others in which some values are different.
+#[derive(Clone)]
+pub struct Solved {
+    structure: Arc<Structure>,
+    loads: Arc<[Load]>,
+    failures: Arc<[Failure]>,
+    actions: Actions,
+    arm: Option<Arc<ArmModel>>,
+    held: Arc<Held>,
+}
+
+impl Solved {
+    /// Whether every force in every state is the same in a context that went on from this one: only what the forces are held
+    /// against may be different.
+    pub fn same_forces(&self, ctx: &Context<'_>) -> bool {
+        Arc::ptr_eq(&self.failures, &ctx.failures) && self.actions == ctx.actions && self.arm == ctx.arm
+    }
+}
+
+/// The responses with nothing lost, with each cup lost, with each strap lost.
+fn failures(structure: &Structure, layout: &Layout, loads: &[Load]) -> Result<Arc<[Failure]>, Fault> {
+    let mut lost: Vec<Option<PartRef>> = vec![None];
+    lost.extend((0..structure.cup_node.len()).map(|i| Some(PartRef::Cup(i))));
+    let pulls = structure.strand_of.iter().enumerate().filter(|(_, strand)| strand.is_some());
+    lost.extend(pulls.map(|(i, _)| Some(PartRef::Strap(i))));
+    let intact = structure.frame.factor(&[]);
+    lost.into_par_iter()
+        .map(|lost| {
+            let gone: Vec<_> = lost.and_then(|p| structure.lost(p)).into_iter().collect();
+            let responses = responses::responses((structure, layout), &intact, loads, &gone);
+            if let Err(SolveError::Frame(e)) = &responses {
+                return Err(Fault::from_error(e));
+            }
+            Ok(Failure { lost, responses })
+        })
+        .collect::<Result<Vec<_>, Fault>>()
+        .map(Into::into)
 }
 
 /// Actions of the arm in one state.
@@ -87,60 +128,51 @@ impl<'a> Context<'a> {
     ///
     /// [`Fault`] where something cannot be computed with at all; mechanisms are findings, not faults.
     pub fn new(rig: &'a Rig, options: BuildOptions) -> Result<Self, Fault> {
+        Self::after(None, rig, options)
+    }
+
+    /// The same, with the responses of a context before where structure and loads are the same: most values a rig states are
+    /// judged by and change neither.
+    ///
+    /// # Errors
+    ///
+    /// As [`Context::new`].
+    pub fn after(before: Option<&Solved>, rig: &'a Rig, options: BuildOptions) -> Result<Self, Fault> {
         let structure = Structure::new(rig, options);
         let layout = Layout::of(rig, &structure);
         let actions = Actions::of(rig)?;
         let arm = ArmModel::of(rig)?.map(Arc::new);
         let columns = Columns { strands: structure.frame.strands.len(), winds: actions.winds.len() };
         let loads = responses::basis(rig, &structure, actions.density, &actions.winds);
-        let mut lost: Vec<Option<PartRef>> = vec![None];
-        lost.extend((0..rig.cups.len()).map(|i| Some(PartRef::Cup(i))));
-        lost.extend(
-            rig.straps
-                .iter()
-                .enumerate()
-                .filter(|(_, s)| s.kind == StrapKind::Strap)
-                .map(|(i, _)| Some(PartRef::Strap(i))),
-        );
-        let intact = structure.frame.factor(&[]);
-        let failures = lost
-            .into_par_iter()
-            .map(|lost| {
-                let gone: Vec<_> = lost.and_then(|p| structure.lost(p)).into_iter().collect();
-                let responses = responses::responses(rig, (&structure, &layout), &intact, &loads, &gone);
-                if let Err(SolveError::Frame(e)) = &responses {
-                    return Err(Fault::from_error(e));
-                }
-                Ok(Failure { lost, responses })
-            })
-            .collect::<Result<Vec<_>, Fault>>()?
-            .into();
-        drop(intact);
-        let stated = structure.frame.strands.iter().map(|s| s.pretension_n).collect();
-        let (structure, layout) = (Arc::new(structure), Arc::new(layout));
-        let mut ctx = Self {
-            rig,
-            structure,
-            layout,
-            columns,
-            actions,
-            arm,
-            failures,
-            taken_up: stated,
-            held: Arc::default(),
+        let alike = before.filter(|b| *b.structure == structure && *b.loads == loads[..]);
+        let failures = match alike {
+            Some(before) => Arc::clone(&before.failures),
+            None => failures(&structure, &layout, &loads)?,
         };
+        let stated = structure.frame.strands.iter().map(|s| s.pretension_n).collect();
+        let (structure, layout, loads) = (Arc::new(structure), Arc::new(layout), loads.into());
+        let held = before.map(|b| Arc::clone(&b.held)).unwrap_or_default();
+        let mut ctx =
+            Self { rig, structure, layout, columns, actions, arm, loads, failures, taken_up: stated, held };
         if let Some(Ok(r)) = ctx.failures.first().map(|f| &f.responses) {
             ctx.taken_up = slack::taken_up(&ctx, r);
         }
         Ok(ctx)
     }
 
+    /// What another context may go on from.
+    pub fn solved(&self) -> Solved {
+        let Self { structure, loads, failures, actions, arm, held, .. } = self.clone();
+        Solved { structure, loads, failures, actions, arm, held }
+    }
+
     /// The same structure, responses and instants with another rig's facts for the checks: for facts that no response, wind or
     /// motion depends on, as friction.
     #[must_use]
     pub fn judged_by<'b>(&self, rig: &'b Rig) -> Context<'b> {
-        let Self { structure, layout, columns, actions, arm, failures, taken_up, held, .. } = self.clone();
-        Context { rig, structure, layout, columns, actions, arm, failures, taken_up, held }
+        let Self { structure, layout, columns, actions, arm, loads, failures, taken_up, held, .. } =
+            self.clone();
+        Context { rig, structure, layout, columns, actions, arm, loads, failures, taken_up, held }
     }
 
     /// A mechanism of a failure, if that is why it has no responses.

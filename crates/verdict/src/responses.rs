@@ -6,13 +6,13 @@
 //! the manoeuvres is a column of its own, exactly, instead of two columns that would be wrong for a slanting wind.
 
 use crate::parts::PartRef;
-use crate::structure::Structure;
+use crate::structure::{Structure, platform_axes};
 use glam::DVec3;
 use mechanics::air::drag::tube_force_per_length;
 use mechanics::frame::beam;
 use mechanics::frame::{Factored, Internal, Load, Lost, SolveError};
 use mechanics::wrench::Wrench;
-use rig::model::{Platform, Rig};
+use rig::model::Rig;
 use std::borrow::Cow;
 
 /// Index of the first arm-wrench column.
@@ -123,11 +123,6 @@ pub fn mast_node(rig: &Rig, s: &Structure) -> Option<usize> {
     s.platform_node.get(platform).copied()
 }
 
-/// A platform's own axes: along, across, out of its top.
-pub fn platform_axes(platform: &Platform) -> [DVec3; 3] {
-    [platform.along, platform.normal.cross(platform.along), platform.normal]
-}
-
 /// Wind on tubes, platforms and items for one relative wind, as a load.
 pub fn wind_load(rig: &Rig, s: &Structure, density: f64, v: DVec3) -> Load {
     let mut load = Load::default();
@@ -179,13 +174,13 @@ pub fn basis(rig: &Rig, s: &Structure, density: f64, winds: &[DVec3]) -> Vec<Loa
     loads
 }
 
-/// Solves the basis loads with some parts lost and reads every response. `intact` is the frame with nothing lost.
+/// Solves the basis loads with some parts lost and reads every response. `intact` is the frame with nothing lost. The same structure
+/// and loads have the same responses, whatever else is different about the rig.
 ///
 /// # Errors
 ///
 /// [`SolveError`] where something can move freely or the residual check fails.
 pub fn responses(
-    rig: &Rig,
     (s, layout): (&Structure, &Layout),
     intact: &Result<Factored<'_>, SolveError>,
     loads: &[Load],
@@ -229,22 +224,20 @@ pub fn responses(
         }
         for (k, jaw) in s.jaws.iter().enumerate() {
             let w = s.jaw_wrench(jaw, &solution, case, load);
-            let tube = &rig.tubes[jaw.tube];
-            let axes = beam::axes(tube.a, tube.b, DVec3::Z).unwrap_or([DVec3::X, DVec3::Y, DVec3::Z]);
-            let local = Wrench::new(beam::into_axes(&axes, w.force), beam::into_axes(&axes, w.moment));
+            let local =
+                Wrench::new(beam::into_axes(&jaw.axes, w.force), beam::into_axes(&jaw.axes, w.moment));
             put(layout.jaw[k], &local.to_array());
             if let PartRef::Leg(l) = jaw.part
                 && let Some(row) = layout.leg_top.get(l).copied().flatten()
             {
                 // The foot carries the leg as well; its top does not.
-                let (leg, foot) = (&rig.legs[l], s.frame.nodes[jaw.node]);
-                let weight = load.specific_force * leg.mass.value;
+                let (leg, foot) = (&s.leg_top[l], s.frame.nodes[jaw.node]);
+                let weight = load.specific_force * leg.mass_kg;
                 let on_platform =
-                    (-w).about(foot, leg.top) + Wrench::of_force_at(weight, (foot - leg.top) / 2.0);
-                let axes = platform_axes(&rig.platforms[leg.platform]);
+                    (-w).about(foot, leg.at) + Wrench::of_force_at(weight, (foot - leg.at) / 2.0);
                 let own = Wrench::new(
-                    beam::into_axes(&axes, on_platform.force),
-                    beam::into_axes(&axes, on_platform.moment),
+                    beam::into_axes(&leg.axes, on_platform.force),
+                    beam::into_axes(&leg.axes, on_platform.moment),
                 );
                 put(row, &own.to_array());
             }

@@ -5,9 +5,10 @@
 
 use crate::context::Context;
 use crate::parts::PartRef;
-use crate::responses;
+use crate::responses::ARM_COLUMN;
 use crate::slack;
 use crate::state::StateId;
+use crate::structure::platform_axes;
 use glam::DVec3;
 use mechanics::STANDARD_GRAVITY;
 use mechanics::arm::{self, Accelerations, Base, BasisTerms, Pose, Rates};
@@ -73,7 +74,7 @@ impl Context<'_> {
             };
             let terms = BasisTerms::of(Rates::default(), Accelerations::default(), &base).unwrap_or_default();
             let wrench = basis.actions(&terms).on_platform.to_array();
-            u[responses::ARM_COLUMN..responses::ARM_COLUMN + 6].copy_from_slice(&wrench);
+            u[ARM_COLUMN..ARM_COLUMN + 6].copy_from_slice(&wrench);
         }
         if let Some(Ok(r)) = self.failures.get(failure).map(|f| &f.responses) {
             slack::settle(self, r, &mut u);
@@ -125,8 +126,7 @@ fn solved<T>(
     let gone: Vec<_> = lost.and_then(|p| ctx.structure.lost(p)).into_iter().collect();
     let frame = ctx.structure.frame_without(&gone);
     let factored = frame.factor(&gone)?;
-    let loads = responses::basis(ctx.rig, &ctx.structure, ctx.actions.density, &ctx.actions.winds);
-    let solution = factored.solve(&[load_of(&loads, u)])?;
+    let solution = factored.solve(&[load_of(&ctx.loads, u)])?;
     Ok(read(&solution))
 }
 
@@ -224,7 +224,7 @@ impl Reader<'_> {
         for (p, (platform, node)) in
             self.ctx.rig.platforms.iter().zip(&self.ctx.structure.platform_node).enumerate()
         {
-            let [along, across, _] = responses::platform_axes(platform);
+            let [along, across, _] = platform_axes(platform);
             let (a, b) = (along * (platform.size.x / 2.0), across * (platform.size.y / 2.0));
             let corners = [a + b, a - b, -a - b, b - a, a + b];
             let points = corners.map(|r| self.carried(*node, platform.at + r)).to_vec();

@@ -2,12 +2,13 @@
 
 use crate::parts::PartRef;
 use glam::DVec3;
+use mechanics::frame::beam;
 use mechanics::frame::section::RoundTube;
 use mechanics::frame::{
     Beam, Frame, Freedom, Joint, JointKind, Lost, Member, PointMass, Strand, StrandPoint, Support,
 };
 use mechanics::wrench::Wrench;
-use rig::model::{ClampKind, Hold, Rig, Section, StrapKind};
+use rig::model::{ClampKind, Hold, Platform, Rig, Section, StrapKind};
 use std::borrow::Cow;
 
 /// Stations of a tube nearer to each other than this share a node, m; what stands there keeps its exact offset.
@@ -21,7 +22,7 @@ pub struct BuildOptions {
 }
 
 /// A tube's stations and members.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct TubeMap {
     /// Nodes in order from end `a`, with the distance along the tube.
     pub stations: Vec<(f64, usize)>,
@@ -30,7 +31,7 @@ pub struct TubeMap {
 }
 
 /// One jaw: where a clamp or a leg's foot holds a tube.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Jaw {
     /// The clamp or leg.
     pub part: PartRef,
@@ -38,10 +39,23 @@ pub struct Jaw {
     pub tube: usize,
     /// The tube's node there.
     pub node: usize,
+    /// The tube's axes, along it first.
+    pub axes: [DVec3; 3],
+}
+
+/// Where a leg meets its platform, and what it weighs between there and its foot.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct LegTop {
+    /// Its top, m.
+    pub at: DVec3,
+    /// The platform's own axes.
+    pub axes: [DVec3; 3],
+    /// kg.
+    pub mass_kg: f64,
 }
 
 /// The frame and its map.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Structure {
     /// The frame.
     pub frame: Frame,
@@ -55,6 +69,8 @@ pub struct Structure {
     pub platform_node: Vec<usize>,
     /// Jaws on tubes: two for a clamp, one for a leg.
     pub jaws: Vec<Jaw>,
+    /// Top of each leg.
+    pub leg_top: Vec<LegTop>,
     /// For each strap, its strand; tethers hang slack and have none.
     pub strand_of: Vec<Option<usize>>,
     /// Items' nodes.
@@ -66,7 +82,7 @@ pub struct Structure {
 }
 
 /// Something that a tube node carries directly.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 enum OnNode {
     Cup { cup: usize, node: usize },
     StrandPoint { strand: usize, point: usize, node: usize },
@@ -78,6 +94,11 @@ impl OnNode {
             Self::Cup { node, .. } | Self::StrandPoint { node, .. } => node,
         }
     }
+}
+
+/// A platform's own axes: along, across, out of its top.
+pub fn platform_axes(platform: &Platform) -> [DVec3; 3] {
+    [platform.along, platform.normal.cross(platform.along), platform.normal]
 }
 
 /// Beam of a round section.
@@ -117,6 +138,7 @@ impl Structure {
                 tubes: Vec::new(),
                 platform_node: Vec::new(),
                 jaws: Vec::new(),
+                leg_top: Vec::new(),
                 strand_of: Vec::new(),
                 item_node: Vec::new(),
                 free_head: Vec::new(),
@@ -343,6 +365,12 @@ impl Builder<'_> {
         }
     }
 
+    fn jaw(&mut self, part: PartRef, tube: usize, node: usize) {
+        let along = &self.rig.tubes[tube];
+        let axes = beam::axes(along.a, along.b, DVec3::Z).unwrap_or([DVec3::X, DVec3::Y, DVec3::Z]);
+        self.s.jaws.push(Jaw { part, tube, node, axes });
+    }
+
     fn clamps(&mut self) {
         for (c, clamp) in self.rig.clamps.iter().enumerate() {
             let (first, second) =
@@ -360,13 +388,15 @@ impl Builder<'_> {
             self.s.frame.joints.push(Joint { a: first, b: second, kind });
             self.lump(first, clamp.mass.value / 2.0, pa);
             self.lump(second, clamp.mass.value / 2.0, pb);
-            self.s.jaws.push(Jaw { part: PartRef::Clamp(c), tube: clamp.first.0, node: first });
-            self.s.jaws.push(Jaw { part: PartRef::Clamp(c), tube: clamp.second.0, node: second });
+            self.jaw(PartRef::Clamp(c), clamp.first.0, first);
+            self.jaw(PartRef::Clamp(c), clamp.second.0, second);
         }
     }
 
     fn legs(&mut self) {
         for (l, leg) in self.rig.legs.iter().enumerate() {
+            let axes = platform_axes(&self.rig.platforms[leg.platform]);
+            self.s.leg_top.push(LegTop { at: leg.top, axes, mass_kg: leg.mass.value });
             let foot = self.station(leg.foot.0, leg.foot.1);
             let Some(platform) = self.s.platform_node.get(leg.platform).copied() else { continue };
             let foot_at = self.s.frame.nodes[foot];
@@ -387,7 +417,7 @@ impl Builder<'_> {
                     self.lump(platform, leg.mass.value, (leg.top + foot_at) / 2.0);
                 }
             }
-            self.s.jaws.push(Jaw { part: PartRef::Leg(l), tube: leg.foot.0, node: foot });
+            self.jaw(PartRef::Leg(l), leg.foot.0, foot);
         }
     }
 

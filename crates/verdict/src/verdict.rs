@@ -2,8 +2,8 @@
 
 use crate::beyond;
 use crate::check::retention::{self, Task};
-use crate::check::{self, Held, Swept, reserve, second_order};
-use crate::context::{Context, Resolution};
+use crate::check::{self, Swept, reserve, second_order};
+use crate::context::{Context, Resolution, Solved};
 use crate::fault::Fault;
 use crate::finding::{Finding, Outcome};
 use crate::state::StateId;
@@ -13,7 +13,6 @@ use crate::vary::{self, End, Group};
 use rayon::prelude::*;
 use rig::model::Rig;
 use rig::policy::CheckId;
-use std::sync::Arc;
 
 /// The answer.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -110,11 +109,10 @@ pub(crate) struct Run {
     pub(crate) findings: Vec<Finding>,
     pool: Vec<StateId>,
     retention: Vec<Task>,
-    second_order: Vec<StateId>,
+    second_order: second_order::Answer,
     states: u64,
     worst_residual: f64,
-    /// What the limit analysis was asked.
-    held: Arc<Held>,
+    solved: Solved,
 }
 
 /// Which states a run looks at.
@@ -128,10 +126,11 @@ pub(crate) enum Look<'a> {
 }
 
 pub(crate) fn run(rig: &Rig, options: &Options<'_>, look: &Look<'_>) -> Result<Run, Fault> {
-    let mut ctx = Context::new(rig, options.build)?;
-    if let Look::Known(before) | Look::Wide(before) = look {
-        ctx.held = Arc::clone(&before.held);
-    }
+    let before = match look {
+        Look::All => None,
+        Look::Known(before) | Look::Wide(before) => Some(&before.solved),
+    };
+    let ctx = Context::after(before, rig, options.build)?;
     let checks = check::swept(&ctx);
     let swept = match look {
         Look::All => {
@@ -156,12 +155,13 @@ pub(crate) fn run(rig: &Rig, options: &Options<'_>, look: &Look<'_>) -> Result<R
         .collect();
     findings.extend(reserve::check(&ctx, &swept, &cups));
     let second_order = match look {
-        Look::Known(before) => second_order::check(&ctx, &before.second_order),
+        Look::Known(before) if before.solved.same_forces(&ctx) => before.second_order.clone(),
+        Look::Known(before) => second_order::check(&ctx, &before.second_order.worst),
         Look::All | Look::Wide(_) => {
             second_order::check(&ctx, &second_order::of_every_loss(&ctx, sweep::pool(&swept.pairs)))
         }
     };
-    findings.extend(second_order.findings);
+    findings.extend(second_order.findings.iter().cloned());
     let retention = match look {
         Look::Known(before) => retention::check(&ctx, Some(&before.retention)),
         Look::All | Look::Wide(_) => retention::check(&ctx, None),
@@ -180,10 +180,10 @@ pub(crate) fn run(rig: &Rig, options: &Options<'_>, look: &Look<'_>) -> Result<R
         findings,
         pool: sweep::pool(&swept.pairs),
         retention: retention.worst,
-        second_order: second_order.worst,
+        second_order,
         states: swept.states,
         worst_residual: ctx.failures.iter().map(residual).fold(0.0, f64::max),
-        held: ctx.held,
+        solved: ctx.solved(),
     })
 }
 
@@ -374,7 +374,8 @@ pub fn check(rig: &Rig, options: &Options<'_>) -> Result<Verdict, Fault> {
         // Then all bad sides together: a GO must stand there too.
         if !nominal_fails && !guess_decides {
             let corners = vary::bad_corners(&groups);
-            let answers: Vec<Result<Run, Fault>> = corners.par_iter().map(|c| corner_run(c)).collect();
+            // One after the other: what the limit analysis answered for the first is known to the second.
+            let answers: Vec<Result<Run, Fault>> = corners.iter().map(|c| corner_run(c)).collect();
             runs += answers.len();
             for answer in answers {
                 let (margin, which, failing) = match &answer {

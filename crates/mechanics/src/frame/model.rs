@@ -5,7 +5,7 @@ use core::fmt;
 use glam::DVec3;
 
 /// A straight member between two nodes.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Member {
     /// Node at its start.
     pub i: usize,
@@ -27,7 +27,7 @@ pub struct Freedom {
 }
 
 /// How two nodes are joined.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub enum JointKind {
     /// One rigid body.
     Rigid,
@@ -41,7 +41,7 @@ pub enum JointKind {
 }
 
 /// A joint between two nodes, across any offset.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Joint {
     /// One node; releases happen here.
     pub a: usize,
@@ -52,7 +52,7 @@ pub struct Joint {
 }
 
 /// Six springs from a node to the ground.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Support {
     /// Node.
     pub node: usize,
@@ -63,7 +63,7 @@ pub struct Support {
 }
 
 /// One point of a strand's path.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub struct StrandPoint {
     /// Place, m.
     pub at: DVec3,
@@ -72,7 +72,7 @@ pub struct StrandPoint {
 }
 
 /// A strap or stay with one tension along its path: `T = T0 + k dL`.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Strand {
     /// Two or more points.
     pub path: Vec<StrandPoint>,
@@ -102,7 +102,7 @@ impl Strand {
 }
 
 /// A mass carried by a node's body.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub struct PointMass {
     /// Node.
     pub node: usize,
@@ -113,7 +113,7 @@ pub struct PointMass {
 }
 
 /// One basis load: everything acts at once.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Load {
     /// Specific force on every mass, m/s² (gravity at rest: `(0, 0, -9.80665)`).
     pub specific_force: DVec3,
@@ -136,7 +136,7 @@ impl Load {
 }
 
 /// A frame: nodes, members, joints, supports, strands, masses.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Frame {
     /// Places, m.
     pub nodes: Vec<DVec3>,

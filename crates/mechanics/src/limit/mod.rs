@@ -25,5 +25,8 @@ mod settled_properties;
 
 pub use contact::{Friction, LimitError, Pull, Support};
 pub use influence::{Influence, InfluenceError};
-pub use program::{LAMBDA_CAP, Outcome, SupportAction, largest_multiplier, largest_multiplier_within};
+pub use program::{
+    LAMBDA_CAP, Outcome, SupportAction, largest_multiplier, largest_multiplier_of_held,
+    largest_multiplier_within,
+};
 pub use settled::{Cup, CupState, Held, Settled, Settling, StrapState};

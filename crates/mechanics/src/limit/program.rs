@@ -165,15 +165,7 @@ pub fn largest_multiplier_within(
             needs: "more than 0",
         });
     }
-    for (what, v) in [
-        ("fixed force", fixed.force),
-        ("fixed moment", fixed.moment),
-        ("variable force", variable.force),
-        ("variable moment", variable.moment),
-        ("point of the moments", about),
-    ] {
-        finite_vec(what, v)?;
-    }
+    all_finite(fixed, variable, about)?;
     // Nothing at all is always held (each cup at rest on its own vacuum), so the share of the fixed
     // action that is held is itself a multiplier, and a well-posed one.
     if fixed != Wrench::ZERO {
@@ -189,11 +181,44 @@ pub fn largest_multiplier_within(
             other => return Ok(other),
         }
     }
-    Ok(if variable == Wrench::ZERO {
+    Ok(beside(cap, supports, fixed, variable, about))
+}
+
+/// [`largest_multiplier`] where the fixed action is known to be held by these supports, or by some of them: that is not asked
+/// again. Where it is not held the answer is that of an action which first has to grow to be held, and no answer at all.
+///
+/// # Errors
+///
+/// As there.
+pub fn largest_multiplier_of_held(
+    supports: &[Support],
+    fixed: Wrench,
+    variable: Wrench,
+    about: DVec3,
+) -> Result<Outcome, LimitError> {
+    all_finite(fixed, variable, about)?;
+    Ok(beside(LAMBDA_CAP, supports, fixed, variable, about))
+}
+
+fn all_finite(fixed: Wrench, variable: Wrench, about: DVec3) -> Result<(), LimitError> {
+    for (what, v) in [
+        ("fixed force", fixed.force),
+        ("fixed moment", fixed.moment),
+        ("variable force", variable.force),
+        ("variable moment", variable.moment),
+        ("point of the moments", about),
+    ] {
+        finite_vec(what, v)?;
+    }
+    Ok(())
+}
+
+fn beside(cap: f64, supports: &[Support], fixed: Wrench, variable: Wrench, about: DVec3) -> Outcome {
+    if variable == Wrench::ZERO {
         Outcome::AtLeast(cap)
     } else {
         solve(cap, supports, fixed, variable, about)
-    })
+    }
 }
 
 pub(super) fn settings(careful: bool) -> Option<DefaultSettings<f64>> {

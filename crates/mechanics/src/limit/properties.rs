@@ -174,6 +174,17 @@ proptest! {
     }
 
     #[test]
+    fn what_some_supports_hold_need_not_be_asked_of_all(r in rig()) {
+        // Without its straps: what then holds the weight holds it with them too.
+        let few = Rig { lines: Vec::new(), variable: Wrench::ZERO, ..r.clone() };
+        if few.lambda() > 0.0 {
+            let shortcut = largest_multiplier_of_held(&r.supports(), r.fixed, r.variable, DVec3::ZERO).unwrap();
+            let whole = largest_multiplier(&r.supports(), r.fixed, r.variable, DVec3::ZERO).unwrap();
+            prop_assert_eq!(shortcut, whole);
+        }
+    }
+
+    #[test]
     fn all_forces_times_ten_is_the_same_problem(r in rig(), k in 0.01..50.0_f64) {
         let base = r.lambda();
         let mut big = r.clone();

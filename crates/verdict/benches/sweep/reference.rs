@@ -11,7 +11,7 @@ use verdict::check::{self, Swept};
 use verdict::context::Resolution;
 use verdict::state::StateId;
 use verdict::structure::BuildOptions;
-use verdict::{Context, responses, sweep};
+use verdict::{Context, sweep};
 
 use mechanics::frame::JointKind;
 use rig::Rig;
@@ -127,8 +127,7 @@ fn describe(ctx: &Context<'_>, checks: &[Box<dyn Swept>], states: &[Vec<f64>]) -
     let path = |s: &mechanics::frame::Strand| -> Vec<Value> {
         s.path.iter().map(|p| json!({ "at": p.at.to_array(), "node": p.node })).collect()
     };
-    let loads = responses::basis(ctx.rig, &ctx.structure, ctx.actions.density, &ctx.actions.winds);
-    let loads = loads.iter().map(|l| {
+    let loads = ctx.loads.iter().map(|l| {
         json!({
             "specific_force": l.specific_force.to_array(),
             "nodal": l.nodal.iter().map(|(n, w)| json!([n, w.to_array()])).collect::<Vec<_>>(),

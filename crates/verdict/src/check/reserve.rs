@@ -79,7 +79,11 @@ pub fn check(ctx: &Context<'_>, swept: &Sweep, cup_checks: &[usize]) -> Vec<Find
         for c in cup_checks {
             for pair in &swept.pairs[*c] {
                 if let Some(w) = if one_lost { pair.lost } else { pair.intact } {
-                    states.push((w.state, w.utilisation));
+                    // Two cups may be at their worst in one state.
+                    match states.iter_mut().find(|(state, _)| *state == w.state) {
+                        Some((_, most)) => *most = most.max(w.utilisation),
+                        None => states.push((w.state, w.utilisation)),
+                    }
                 }
             }
         }
@@ -99,7 +103,7 @@ pub fn check(ctx: &Context<'_>, swept: &Sweep, cup_checks: &[usize]) -> Vec<Find
                 let mut supports = contacts(ctx, cup, true);
                 supports.extend(straps(ctx, strap));
                 let action = total_action(ctx, state).about(DVec3::ZERO, about);
-                ctx.held.share(&supports, Wrench::ZERO, action, about).0
+                ctx.held.share(&supports, action, about).0
             })
             .collect();
         let worst = states.iter().zip(&answers).min_by(|a, b| a.1.total_cmp(b.1));

@@ -169,7 +169,7 @@ pub fn check(ctx: &Context<'_>, known: Option<&[Task]>) -> Retention {
         let gravity = if throw.with_gravity { -DVec3::Z * STANDARD_GRAVITY } else { DVec3::ZERO };
         let fixed = weight(ctx, gravity, *pose).about(DVec3::ZERO, about);
         let variable = weight(ctx, throw.direction * throw.acceleration, *pose).about(DVec3::ZERO, about);
-        ctx.held.share(&supports, fixed, variable, about)
+        ctx.held.share_beside(fixed, (&supports, bearing.len()), variable, about)
     };
     let held = least_held(&tasks, ask);
     let (mut out, mut deciding) = (Vec::new(), Vec::new());

@@ -3,7 +3,7 @@
 use crate::context::Context;
 use crate::finding::{Finding, HandCheck, Step};
 use crate::parts::PartRef;
-use crate::responses::{self, mast_node};
+use crate::responses::mast_node;
 use crate::state::StateId;
 use core::f64::consts::PI;
 use glam::DVec3;
@@ -49,6 +49,7 @@ impl Pressed {
 }
 
 /// Findings and the states behind them.
+#[derive(Clone)]
 pub struct Answer {
     /// One with everything in place, one with a part lost.
     pub findings: Vec<Finding>,
@@ -71,12 +72,11 @@ pub fn of_every_loss(ctx: &Context<'_>, mut states: Vec<StateId>) -> Vec<StateId
 /// How far the rig is from buckling in the worst of some states.
 pub fn check(ctx: &Context<'_>, states: &[StateId]) -> Answer {
     let factors = ctx.rig.policy.factors(CheckId::SecondOrder);
-    let loads = responses::basis(ctx.rig, &ctx.structure, ctx.actions.density, &ctx.actions.winds);
     let found: Vec<Result<Option<Worst>, SolveError>> = (0..ctx.failures.len())
         .into_par_iter()
         .map(|failure| {
             let states: Vec<StateId> = states.iter().filter(|s| s.failure == failure).copied().collect();
-            worst_of(ctx, failure, &states, &loads)
+            worst_of(ctx, failure, &states, &ctx.loads)
         })
         .collect();
     let mut out = Answer { findings: Vec::new(), worst: Vec::new() };
@@ -469,9 +469,8 @@ mod tests {
         let rig = on_legs(0.025, 0.002, 0.5);
         let ctx = context(&rig);
         let states: Vec<StateId> = pool(&ctx).into_iter().filter(|s| s.failure == 0).collect();
-        let loads = responses::basis(ctx.rig, &ctx.structure, ctx.actions.density, &ctx.actions.winds);
         let factored = ctx.structure.frame.factor(&[]).unwrap();
-        let l = Loaded { factored: &factored, basis: factored.solve(&loads).unwrap().stresses() };
+        let l = Loaded { factored: &factored, basis: factored.solve(&ctx.loads).unwrap().stresses() };
         let actions: Vec<Action> = states.iter().map(|s| Action::of(&ctx, s)).collect();
         assert!(states.len() > 10);
         let each: Vec<f64> = actions
@@ -494,11 +493,10 @@ mod tests {
         let ctx = context(&rig);
         let states = of_every_loss(&ctx, pool(&ctx));
         let found = check(&ctx, &states);
-        let loads = responses::basis(ctx.rig, &ctx.structure, ctx.actions.density, &ctx.actions.winds);
         let each: Vec<f64> = (0..ctx.failures.len())
             .filter_map(|failure| {
                 let of: Vec<StateId> = states.iter().filter(|s| s.failure == failure).copied().collect();
-                worst_of(&ctx, failure, &of, &loads).unwrap().map(|w| w.factor)
+                worst_of(&ctx, failure, &of, &ctx.loads).unwrap().map(|w| w.factor)
             })
             .collect();
         assert_eq!(each.len(), ctx.failures.len());

@@ -28,29 +28,26 @@ pub fn at_states(ctx: &Context<'_>, checks: &[Box<dyn Swept>], states: &[StateId
     let readers = readers(checks);
     let none =
         || -> Vec<Vec<Pair>> { checks.iter().map(|c| vec![Pair::default(); c.items().len()]).collect() };
-    let found = states
-        .par_iter()
-        .map(|state| {
-            let mut t = none();
-            let lost = ctx.failures[state.failure].lost;
-            let (u, arm) = ctx.action_of(state);
-            for (source, who) in &readers {
-                let Some(r) = numbers_from(ctx, *source, state, &u, &arm) else { continue };
-                for (c, i) in who {
-                    let item = &checks[*c].items()[*i];
-                    let sweeps_failures = matches!(source, Source::Rows { .. });
-                    if lost.is_some_and(|l| l == item.part) || (state.failure > 0 && !sweeps_failures) {
-                        continue;
-                    }
-                    let (demand, capacity) = checks[*c].demand_capacity(item, &r);
-                    t[*c][*i].offer(Worst { utilisation: utilisation(demand, capacity), state: *state });
+    let look = |mut t: Vec<Vec<Pair>>, state: &StateId| {
+        let lost = ctx.failures[state.failure].lost;
+        let (u, arm) = ctx.action_of(state);
+        for (source, who) in &readers {
+            let Some(r) = numbers_from(ctx, *source, state, &u, &arm) else { continue };
+            for (c, i) in who {
+                let item = &checks[*c].items()[*i];
+                let sweeps_failures = matches!(source, Source::Rows { .. });
+                if lost.is_some_and(|l| l == item.part) || (state.failure > 0 && !sweeps_failures) {
+                    continue;
                 }
+                let (demand, capacity) = checks[*c].demand_capacity(item, &r);
+                t[*c][*i].offer(Worst { utilisation: utilisation(demand, capacity), state: *state });
             }
-            t
-        })
-        .collect::<Vec<_>>();
-    let start = Sweep { pairs: none(), states: 0 };
-    found.into_iter().fold(start, |sum, pairs| sum.with(Sweep { pairs, states: 1 }))
+        }
+        t
+    };
+    let sum = |pairs: Vec<Vec<Pair>>| Sweep { pairs, states: 0 };
+    let found = states.par_iter().fold(none, look).map(sum).reduce(|| sum(none()), Sweep::with);
+    Sweep { states: states.len() as u64, ..found }
 }
 
 /// The numbers of a source from a state's `u` and arm actions; `None` where the failure has no responses.

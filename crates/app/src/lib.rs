@@ -15,6 +15,7 @@ mod open;
 mod print;
 mod progress;
 mod sheet;
+mod web;
 
 use clap::Parser;
 use command::Command;

@@ -3,9 +3,10 @@
 use crate::beyond;
 use crate::check::retention::{self, Task};
 use crate::check::{self, Swept, reserve, second_order};
-use crate::context::{Context, Resolution, Solved};
+use crate::context::{Context, Failure, Resolution, Solved};
 use crate::fault::Fault;
 use crate::finding::{Finding, Outcome};
+use crate::parts::PartRef;
 use crate::state::StateId;
 use crate::structure::BuildOptions;
 use crate::sweep::{self, Sweep};
@@ -175,7 +176,7 @@ pub(crate) fn run(rig: &Rig, options: &Options<'_>, look: &Look<'_>) -> Result<R
         check::ONCE.par_iter().chain(inform).chain(geometry).map(|c| c(&ctx)).collect();
     findings.extend(once.into_iter().flatten());
     findings.iter_mut().for_each(Finding::answer_yes_or_no);
-    let residual = |f: &crate::context::Failure| f.responses.as_ref().map_or(0.0, |r| r.worst_residual);
+    let residual = |f: &Failure| f.responses.as_ref().map_or(0.0, |r| r.worst_residual);
     Ok(Run {
         findings,
         pool: sweep::pool(&swept.pairs),
@@ -277,6 +278,34 @@ fn all_numbers(rig: &Rig) -> Result<(), Fault> {
 pub fn nominal(rig: &Rig, options: &Options<'_>) -> Result<Vec<Finding>, Fault> {
     all_numbers(rig)?;
     Ok(run(rig, options, &Look::All)?.findings)
+}
+
+/// What can be said while a part is being moved: nominal values, every drive and motion, the boom in wide steps, every part lost in
+/// turn, or only one. Left out, because they take their time: retention, reserve, second order, and assumed values at the ends of
+/// their range. No answer hangs on it: it shows which way margins go, and [`check`] decides.
+///
+/// # Errors
+///
+/// [`Fault`] where the rig cannot be computed with at all.
+pub fn at_once(rig: &Rig, options: &Options<'_>, lost: Option<PartRef>) -> Result<Vec<Finding>, Fault> {
+    all_numbers(rig)?;
+    let mut ctx = Context::new(rig, options.build)?;
+    if let Some(lost) = lost {
+        let kept = |(i, f): &(usize, &Failure)| *i == 0 || f.lost == Some(lost);
+        ctx.failures = ctx.failures.iter().enumerate().filter(kept).map(|(_, f)| f.clone()).collect();
+    }
+    let checks = check::swept(&ctx);
+    let swept = sweep::sweep(&ctx, &checks, Resolution::wide(), &|_| {});
+    let mut findings = swept_findings(&ctx, &checks, &swept);
+    if lost.is_some() {
+        findings.retain(|f| f.state.is_none_or(|s| s.failure > 0));
+    }
+    findings.extend(check::ONCE.iter().flat_map(|c| c(&ctx)));
+    findings.iter_mut().for_each(Finding::answer_yes_or_no);
+    // States by their number in this short list of losses mean nothing to anybody else.
+    findings.iter_mut().filter(|_| lost.is_some()).for_each(|f| f.state = None);
+    sort(&mut findings);
+    Ok(findings)
 }
 
 /// The findings of one check at nominal values, those that [`nominal`] has of it, without the rest.
@@ -421,8 +450,7 @@ pub fn check(rig: &Rig, options: &Options<'_>) -> Result<Verdict, Fault> {
         Answer::Go
     };
     let mut findings = nominal.findings;
-    findings
-        .sort_by(|a, b| order(a).total_cmp(&order(b)).then(a.check.cmp(&b.check)).then(a.part.cmp(&b.part)));
+    sort(&mut findings);
     Ok(Verdict {
         answer,
         findings,
@@ -433,6 +461,12 @@ pub fn check(rig: &Rig, options: &Options<'_>) -> Result<Verdict, Fault> {
         runs,
         worst_residual: nominal.worst_residual,
     })
+}
+
+/// Least margin first; notes last.
+fn sort(findings: &mut [Finding]) {
+    findings
+        .sort_by(|a, b| order(a).total_cmp(&order(b)).then(a.check.cmp(&b.check)).then(a.part.cmp(&b.part)));
 }
 
 fn order(f: &Finding) -> f64 {

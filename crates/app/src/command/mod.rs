@@ -49,6 +49,7 @@ commands! {
     Job => job,
     Round => round,
     Go => go,
+    Serve => serve,
     Schema => schema,
     New => new,
 }

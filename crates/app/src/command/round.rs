@@ -69,14 +69,7 @@ impl Args {
                 let near = nearest(asked, &tags).map_or(String::new(), |n| format!("did you mean {n}? "));
                 Stop::bad(format!("no cup is called \"{asked}\""), format!("{near}the cups are {}", tags.join(", ")))
             })?;
-            let vacuum = parse_kind(value, Kind::Pressure)
-                .map_err(|f| Stop::bad(format!("cup {tag}: {f}"), "read the gauge with its unit: 80 kPa, 23.5 inHg, 0.8 bar"))?;
-            if !(0.0..=102_000.0).contains(&vacuum) {
-                return Err(Stop::bad(
-                    format!("cup {tag}: {value} is no vacuum"),
-                    "what counts is how far the gauge is below the air outside: from 0 to about 101 kPa (30 inHg), positive",
-                ));
-            }
+            gauge(tag, value)?;
             Ok((tag.clone(), value.to_owned()))
         };
         let all: Vec<(String, String)> = self.readings.iter().map(one).collect::<Result<_, Stop>>()?;
@@ -92,6 +85,19 @@ impl Args {
         }
         Ok(all)
     }
+}
+
+/// Refuses what no gauge of a cup can show.
+pub(crate) fn gauge(tag: &str, value: &str) -> Result<(), Stop> {
+    let vacuum = parse_kind(value, Kind::Pressure)
+        .map_err(|f| Stop::bad(format!("cup {tag}: {f}"), "read the gauge with its unit: 80 kPa, 23.5 inHg, 0.8 bar"))?;
+    if (0.0..=102_000.0).contains(&vacuum) {
+        return Ok(());
+    }
+    Err(Stop::bad(
+        format!("cup {tag}: {value} is no vacuum"),
+        "what counts is how far the gauge is below the air outside: from 0 to about 101 kPa (30 inHg), positive",
+    ))
 }
 
 pub(crate) fn run(args: &Args, io: &mut Io<'_>) -> Result<(), Stop> {

@@ -89,6 +89,12 @@ impl<'a> Desk<'a> {
         }
     }
 
+    /// With a verdict that is there already.
+    #[must_use]
+    pub(crate) fn knowing(self, verdict: &Verdict) -> Self {
+        Self { verdict: OnceCell::from(verdict.clone()), ..self }
+    }
+
     /// The verdict.
     pub(crate) fn verdict(&self) -> Result<&Verdict, Stop> {
         once(&self.verdict, || verdict_of(self.rig, self.progress))

@@ -121,7 +121,8 @@ pub(crate) fn write(out: &mut dyn Write, view: &View<'_>) -> io::Result<()> {
     }
 }
 
-fn lines(view: &View<'_>, c: &CupRounds) -> Vec<String> {
+/// What its readings say, a sentence each.
+pub(crate) fn lines(view: &View<'_>, c: &CupRounds) -> Vec<String> {
     let mut out = Vec::new();
     let needs = c.limit_pa.map_or_else(
         || "no vacuum that the pump can make is enough for the plan".to_owned(),

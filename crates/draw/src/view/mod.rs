@@ -19,6 +19,7 @@ mod solid;
 mod tags;
 mod words;
 
+pub use words::{mark, parts};
 #[cfg(test)]
 mod tests;
 

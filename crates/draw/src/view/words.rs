@@ -8,7 +8,7 @@ use rig::Rig;
 pub(crate) const CLAMP: f64 = 0.038;
 
 /// Every part of a rig, the most important first.
-pub(crate) fn parts(rig: &Rig) -> Vec<Part> {
+pub fn parts(rig: &Rig) -> Vec<Part> {
     let mut out: Vec<Part> = (0..rig.cups.len()).map(Part::Cup).collect();
     out.extend(rig.arm.is_some().then_some(Part::Arm));
     out.extend((0..rig.tubes.len()).map(Part::Tube));
@@ -53,7 +53,7 @@ pub(crate) const fn kind(part: Part) -> &'static str {
 }
 
 /// How a page finds it in a drawing: `cup-FL`; the arm is `arm`.
-pub(crate) fn mark(rig: &Rig, part: Part) -> String {
+pub fn mark(rig: &Rig, part: Part) -> String {
     match part {
         Part::Arm => "arm".to_owned(),
         part => format!("{}-{}", kind(part), tag(rig, part)),

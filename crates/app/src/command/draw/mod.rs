@@ -1,7 +1,7 @@
 //! `clingfish draw`.
 
 mod file;
-mod pose;
+pub(crate) mod pose;
 
 use super::explain::check_named;
 use crate::drawing::{Desk, SUBJECTS, Shown, Subject, Worst};

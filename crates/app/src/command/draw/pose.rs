@@ -18,7 +18,7 @@ fn degrees(text: &str) -> Option<f64> {
 }
 
 /// A direction, rad, left positive: `90 L`, `30° R`, `straight ahead`, `back`, or as in a rig file, `-30 deg`.
-pub(super) fn bearing(option: &str, text: &str) -> Result<f64, Stop> {
+pub(crate) fn bearing(option: &str, text: &str) -> Result<f64, Stop> {
     let low = text.trim().to_lowercase();
     let sided = |words: [&str; 2]| {
         let rest = words.iter().find_map(|w| low.strip_suffix(w))?;
@@ -40,7 +40,7 @@ pub(super) fn bearing(option: &str, text: &str) -> Result<f64, Stop> {
 }
 
 /// An angle over the level, rad: `10 deg`, `5 down`, `level`.
-pub(super) fn elevation(option: &str, text: &str) -> Result<f64, Stop> {
+pub(crate) fn elevation(option: &str, text: &str) -> Result<f64, Stop> {
     let low = text.trim().to_lowercase();
     let side = |word: &str| low.strip_suffix(word).and_then(degrees).filter(|v| *v >= 0.0);
     let value = if low == "level" {
@@ -57,7 +57,7 @@ pub(super) fn elevation(option: &str, text: &str) -> Result<f64, Stop> {
 }
 
 /// The pose that is asked for, if the arm can take it; what is not asked for is as parked.
-pub(super) fn within(arm: &Arm, pan: Option<f64>, elevation: Option<f64>) -> Result<Pose, Stop> {
+pub(crate) fn within(arm: &Arm, pan: Option<f64>, elevation: Option<f64>) -> Result<Pose, Stop> {
     let wanted = pan.unwrap_or(arm.parked.0);
     let inside = |v: &f64| (arm.pan.0 - TOUCHES..=arm.pan.1 + TOUCHES).contains(v);
     let pan = [wanted, wanted - TAU, wanted + TAU].into_iter().find(inside).ok_or_else(|| {

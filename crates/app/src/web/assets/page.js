@@ -1,0 +1,489 @@
+// What pages do in the browser. The server makes every page; this fetches one again when something changed and puts the parts of it
+// that are alive in place of the old ones. Without it every link and every form works by itself.
+
+const body = document.body;
+const byId = (id) => document.getElementById(id);
+
+// ---- A line for the person: what goes on, what went wrong.
+
+let lineTimer = 0;
+function say(text, keep) {
+  const line = byId("line");
+  if (!line) return;
+  clearTimeout(lineTimer);
+  line.textContent = text;
+  line.hidden = text === "";
+  if (text !== "" && !keep) lineTimer = setTimeout(() => say(""), 6000);
+}
+
+// ---- Parts of the page that are alive.
+
+const typing = (e) => e instanceof HTMLElement && e.matches("input:not([type=checkbox]):not([type=hidden]), textarea, select");
+
+function take(page) {
+  for (const now of document.querySelectorAll("[data-live][id]")) {
+    const next = page.getElementById(now.id);
+    if (!next || now.isEqualNode(next)) continue;
+    const at = document.activeElement;
+    const inside = at && now.contains(at);
+    // Nothing that is being typed is taken away.
+    if (inside && typing(at)) continue;
+    if (now.id === "drawing" && held) continue;
+    const open = new Set([...now.querySelectorAll("details[open] > summary")].map((s) => s.textContent));
+    const typed = [...now.querySelectorAll("input[name], textarea[name]")].filter((f) => f.type !== "hidden" && f.type !== "file" && f.value !== f.defaultValue);
+    const mark = inside ? at.id || at.getAttribute("href") || at.textContent : "";
+    const fresh = document.importNode(next, true);
+    now.replaceWith(fresh);
+    for (const s of fresh.querySelectorAll("details > summary")) if (open.has(s.textContent)) s.parentElement.open = true;
+    for (const f of typed) {
+      const form = f.form && f.form.getAttribute("action");
+      const same = [...fresh.querySelectorAll("input[name], textarea[name]")].find((g) => g.name === f.name && (g.form && g.form.getAttribute("action")) === form && g.dataset.of === f.dataset.of);
+      if (same) same.value = f.value;
+    }
+    if (mark) {
+      const again = [...fresh.querySelectorAll("a, button, summary, [tabindex]")].find((e) => e.id === mark || e.getAttribute("href") === mark || e.textContent === mark);
+      if (again) again.focus({ preventScroll: true });
+      else if (fresh.id === mark) fresh.focus({ preventScroll: true });
+    }
+  }
+  document.title = page.title || document.title;
+  tick();
+}
+
+async function shown(answer) {
+  const url = new URL(answer.url);
+  if (url.pathname === "/join" && location.pathname !== "/join") {
+    location.assign("/join");
+    return null;
+  }
+  const page = new DOMParser().parseFromString(await answer.text(), "text/html");
+  // Another page than this one, or one that only says what is wrong: show it as a whole.
+  const ours = [...document.querySelectorAll("[data-live][id]")].some((e) => page.getElementById(e.id));
+  if (!ours) {
+    const wrong = page.querySelector("main p");
+    if (!answer.ok) say(wrong ? wrong.textContent : "That was not done.", true);
+    else location.assign(answer.url);
+    return null;
+  }
+  return page;
+}
+
+const html = { headers: { Accept: "text/html" }, credentials: "same-origin" };
+
+async function look(address, history_) {
+  try {
+    const page = await shown(await fetch(address, html));
+    if (!page) return;
+    if (history_ === "push") history.pushState(null, "", address);
+    if (history_ === "replace") history.replaceState(null, "", address);
+    take(page);
+  } catch {
+    say("No connection. What is shown may be old.", true);
+  }
+}
+
+let again = 0;
+function refresh() {
+  clearTimeout(again);
+  again = setTimeout(() => look(location.href), 30);
+}
+
+addEventListener("popstate", () => look(location.href));
+
+// ---- Links and forms that change the page in place.
+
+addEventListener("click", (e) => {
+  const a = e.target instanceof Element && e.target.closest("a[data-in-place]");
+  if (!a || e.button !== 0 || e.ctrlKey || e.metaKey || e.shiftKey || e.altKey) return;
+  e.preventDefault();
+  look(a.href, "push");
+});
+
+function ask(form) {
+  const address = new URL(form.action, location.href);
+  address.search = new URLSearchParams([...new FormData(form)].filter(([, v]) => v !== "")).toString();
+  look(address.href, "replace");
+}
+
+let asking = 0;
+addEventListener("input", (e) => {
+  const form = e.target instanceof Element && e.target.closest("form[method=get][data-in-place]");
+  if (!form) return;
+  if (e.target.type === "range") {
+    const v = Number(e.target.value);
+    const out = e.target.nextElementSibling;
+    const side = v < 0 ? e.target.dataset.low : v > 0 ? e.target.dataset.high : "";
+    if (out) out.textContent = `${Math.abs(v)}° ${side}`;
+  }
+  clearTimeout(asking);
+  asking = setTimeout(() => ask(form), 120);
+});
+
+async function send(form, submitter) {
+  const data = new FormData(form, submitter);
+  const files = [...data.values()].some((v) => v instanceof File);
+  const what = files ? data : new URLSearchParams(data);
+  const answer = await fetch(form.action, { ...html, method: "POST", body: what });
+  const page = await shown(answer);
+  if (!page) return;
+  if (answer.ok) {
+    const at = document.activeElement;
+    if (form.contains(at) && typing(at)) at.blur();
+    for (const f of form.querySelectorAll("input, textarea")) f.value = f.defaultValue;
+    if (answer.redirected) history.replaceState(null, "", answer.url);
+  } else if (document.activeElement && typing(document.activeElement)) document.activeElement.blur();
+  take(page);
+  const wrong = document.querySelector("[aria-invalid=true]");
+  if (!answer.ok && wrong) wrong.focus();
+}
+
+addEventListener("submit", async (e) => {
+  const form = e.target;
+  if (!form.matches("form[data-in-place], form[data-keep]")) return;
+  e.preventDefault();
+  if (form.method === "get") return ask(form);
+  if (form.matches("[data-keep]")) return keep(form, e.submitter);
+  try {
+    await send(form, e.submitter);
+  } catch {
+    say("No connection: nothing was changed. Try again.", true);
+  }
+});
+
+// ---- News.
+
+function hear() {
+  const hears = (body.dataset.hears || "").split(" ").filter(Boolean);
+  if (!hears.length || !("EventSource" in window)) return;
+  const news = new EventSource("/news");
+  let before = false;
+  news.addEventListener("hello", () => {
+    if (before) refresh();
+    before = true;
+    if (navigator.onLine) say("");
+    flush();
+  });
+  for (const kind of ["rig", "verdict"]) {
+    news.addEventListener(kind, (e) => {
+      if (hears.includes(kind) && (!body.dataset.rig || e.data.trim() === body.dataset.rig)) refresh();
+    });
+  }
+  for (const kind of ["entry", "people"]) news.addEventListener(kind, () => hears.includes(kind) && refresh());
+  news.addEventListener("all", refresh);
+  news.addEventListener("end", () => {
+    news.close();
+    say("The program at the laptop has ended. Entries are kept on this phone.", true);
+    setTimeout(hear, 5000);
+  });
+  news.addEventListener("error", () => say("No connection to the laptop. Entries are kept on this phone.", true));
+  addEventListener("pagehide", () => news.close());
+}
+
+// ---- Entries that are kept until they have been sent, once.
+
+const KEPT = "clingfish-kept";
+const kept = () => {
+  try {
+    return JSON.parse(localStorage.getItem(KEPT)) || [];
+  } catch {
+    return [];
+  }
+};
+
+function put(list) {
+  localStorage.setItem(KEPT, JSON.stringify(list));
+  for (const e of document.querySelectorAll("[data-waiting]")) {
+    e.textContent = list.length ? `${list.length} on this phone, not yet sent` : "";
+    e.hidden = !list.length;
+  }
+}
+
+function fresh() {
+  const bytes = crypto.getRandomValues(new Uint8Array(16));
+  return [...bytes].map((b) => b.toString(16).padStart(2, "0")).join("");
+}
+
+async function keep(form, submitter) {
+  const data = new FormData(form, submitter);
+  if (!data.get("token")) data.set("token", fresh());
+  data.set("made", String(Date.now()));
+  const entry = { to: new URL(form.action, location.href).pathname, body: new URLSearchParams(data).toString() };
+  put([...kept(), entry]);
+  for (const f of form.querySelectorAll("input[name=token]")) f.value = fresh();
+  await flush(form);
+}
+
+let flushing = null;
+function flush(form) {
+  flushing = (flushing || Promise.resolve()).then(() => flushed(form));
+  return flushing;
+}
+
+async function flushed(form) {
+  for (let list = kept(); list.length; list = kept()) {
+    const [entry] = list;
+    let answer;
+    try {
+      answer = await fetch(entry.to, {
+        ...html,
+        method: "POST",
+        body: entry.body,
+        headers: { ...html.headers, "Content-Type": "application/x-www-form-urlencoded" },
+      });
+    } catch {
+      put(list);
+      say(`No connection: ${list.length} kept on this phone, sent when it is back.`, true);
+      if (form) clear(form);
+      return;
+    }
+    if (answer.status === 401 || new URL(answer.url).pathname === "/join") {
+      say("Join again: what is kept on this phone is sent then.", true);
+      return;
+    }
+    if (answer.status >= 500 || answer.status === 429) {
+      say("The laptop cannot take it now; it is kept on this phone.", true);
+      return;
+    }
+    // Refused entries are told and not tried again: the words stay in the form.
+    put(kept().slice(1));
+    if (answer.ok && form) clear(form);
+    const page = await shown(answer);
+    if (page) {
+      if (!answer.ok && document.activeElement && typing(document.activeElement)) document.activeElement.blur();
+      take(page);
+    }
+  }
+}
+
+function clear(form) {
+  const at = document.activeElement;
+  if (form.contains(at) && typing(at)) at.blur();
+  for (const f of form.querySelectorAll("input:not([type=hidden]), textarea")) if (f.type !== "checkbox") f.value = f.defaultValue;
+}
+
+addEventListener("online", () => flush());
+
+// ---- The drawing: tap, drag, turn.
+
+let held = null;
+
+function place(svg, e) {
+  const m = svg.getScreenCTM().inverse();
+  const p = new DOMPoint(e.clientX, e.clientY).matrixTransform(m);
+  return [p.x, p.y];
+}
+
+addEventListener("pointerdown", (e) => {
+  const figure = e.target instanceof Element && e.target.closest("#drawing");
+  if (!figure || e.button !== 0 || held) return;
+  const svg = figure.querySelector("svg");
+  const part = e.target.closest("[data-part]");
+  if (!svg || (!part && figure.dataset.turns !== "yes")) return;
+  held = {
+    figure,
+    id: e.pointerId,
+    part: part && figure.dataset.turns !== "yes" ? part.dataset.part : null,
+    tapped: part ? part.dataset.part : null,
+    revision: figure.dataset.revision,
+    before: figure.innerHTML,
+    client: [e.clientX, e.clientY],
+    from: place(svg, e),
+    to: null,
+    moved: false,
+    busy: false,
+    m: svg.getScreenCTM().inverse(),
+  };
+});
+
+const turned = (h, e) => {
+  const u = new URL(location.href);
+  const angle = (name, was) => Number(u.searchParams.get(name) || was);
+  if (!h.angles) h.angles = [angle("from", 34), angle("over", 26)];
+  const round = (v) => String(Math.round(v / 2) * 2);
+  u.searchParams.set("from", round(((h.angles[0] - (e.clientX - h.client[0]) / 3 + 540) % 360) - 180));
+  u.searchParams.set("over", round(Math.max(2, Math.min(85, h.angles[1] + (e.clientY - h.client[1]) / 3))));
+  return u.href;
+};
+
+addEventListener("pointermove", (e) => {
+  const h = held;
+  if (!h || e.pointerId !== h.id) return;
+  if (!h.moved) {
+    if (Math.hypot(e.clientX - h.client[0], e.clientY - h.client[1]) < 6) return;
+    if (h.part && h.figure.dataset.moves !== "yes") return;
+    h.moved = true;
+    h.figure.setPointerCapture(h.id);
+    h.figure.classList.add("moving");
+  }
+  e.preventDefault();
+  if (!h.part) {
+    h.next = turned(h, e);
+    turnOn(h);
+    return;
+  }
+  const p = new DOMPoint(e.clientX, e.clientY).matrixTransform(h.m);
+  h.to = [p.x, p.y];
+  tryOn(h);
+});
+
+async function turnOn(h) {
+  if (h.busy || !h.next) return;
+  h.busy = true;
+  const address = h.next;
+  h.next = null;
+  try {
+    const page = await shown(await fetch(address, html));
+    const next = page && page.getElementById("drawing");
+    if (next && held === h) {
+      h.figure.innerHTML = next.innerHTML;
+      history.replaceState(null, "", address);
+    }
+  } catch {
+    say("No connection.", true);
+  }
+  h.busy = false;
+  if (h.next) turnOn(h);
+}
+
+const rigPath = () => location.pathname.replace(/\/layout$/, "");
+
+async function tryOn(h) {
+  if (h.busy || !h.to || (h.done && h.done[0] === h.to[0] && h.done[1] === h.to[1])) return;
+  h.busy = true;
+  const to = h.to;
+  try {
+    const answer = await fetch(`${rigPath()}/try${location.search}`, {
+      method: "POST",
+      credentials: "same-origin",
+      headers: { "Content-Type": "application/json" },
+      body: JSON.stringify({ part: h.part, revision: Number(h.revision), from: h.from, to }),
+    });
+    const told = await answer.json();
+    h.done = to;
+    if (held === h) {
+      if (told.svg) h.figure.innerHTML = told.svg;
+      const says = byId("says");
+      if (says) says.textContent = told.says;
+    }
+  } catch {
+    say("No connection: the drawing does not follow.", true);
+  }
+  h.busy = false;
+  if (held === h) tryOn(h);
+}
+
+function letGo(h) {
+  h.figure.classList.remove("moving");
+  held = null;
+}
+
+addEventListener("pointerup", async (e) => {
+  const h = held;
+  if (!h || e.pointerId !== h.id) return;
+  letGo(h);
+  if (!h.moved) {
+    if (h.tapped) choose(h.tapped);
+    return;
+  }
+  if (!h.part || !h.to) return;
+  try {
+    const data = new URLSearchParams({ part: h.part, revision: h.revision, from: h.from.join(" "), to: h.to.join(" "), back: location.pathname + location.search });
+    const answer = await fetch(`${rigPath()}/place${location.search}`, { ...html, method: "POST", body: data });
+    if (!answer.ok) h.figure.innerHTML = h.before;
+    const page = await shown(answer);
+    if (page) take(page);
+    if (!answer.ok) refresh();
+  } catch {
+    h.figure.innerHTML = h.before;
+    say("No connection: the part was not moved.", true);
+  }
+});
+
+function dropped(e) {
+  const h = held;
+  if (!h || (e.pointerId !== undefined && e.pointerId !== h.id)) return;
+  h.figure.innerHTML = h.before;
+  letGo(h);
+}
+addEventListener("pointercancel", dropped);
+addEventListener("keydown", (e) => {
+  if (e.key === "Escape") dropped(e);
+});
+
+// A cup or a strap that is tapped lets go; tapped again it holds. Any part that is tapped is chosen.
+function choose(mark) {
+  const u = new URL(location.href);
+  u.searchParams.set("part", mark);
+  if (/^(cup|strap)-/.test(mark)) {
+    if (u.searchParams.get("lost") === mark) u.searchParams.delete("lost");
+    else u.searchParams.set("lost", mark);
+    u.searchParams.delete("worst");
+  }
+  look(u.href, "push");
+}
+
+// Arrow keys on the drawing move the chosen part by one step.
+addEventListener("keydown", (e) => {
+  if (!(e.target instanceof Element) || !e.target.closest("#drawing")) return;
+  const button = document.querySelector(`button[data-key="${e.key}"]`);
+  if (!button) return;
+  e.preventDefault();
+  button.click();
+});
+
+// ---- Time: how long until something is due.
+
+let sound = null;
+function tick() {
+  for (const e of document.querySelectorAll("[data-due]")) {
+    const left = Math.round((Number(e.dataset.due) - Date.now()) / 1000);
+    const late = left < 0;
+    const s = Math.abs(left);
+    const text = s >= 3600 ? `${Math.floor(s / 3600)} h ${Math.floor((s % 3600) / 60)} min` : s >= 60 ? `${Math.floor(s / 60)} min ${s % 60} s` : `${s} s`;
+    e.textContent = late ? `due since ${text}` : `in ${text}`;
+    e.classList.toggle("late", late);
+    if (late && sound && !e.dataset.told) {
+      e.dataset.told = "yes";
+      beep();
+    }
+  }
+}
+setInterval(tick, 1000);
+
+function beep() {
+  if (!sound) return;
+  for (const [k, f] of [660, 880, 660].entries()) {
+    const tone = sound.createOscillator();
+    const level = sound.createGain();
+    tone.frequency.value = f;
+    level.gain.value = 0.2;
+    tone.connect(level).connect(sound.destination);
+    tone.start(sound.currentTime + k * 0.25);
+    tone.stop(sound.currentTime + k * 0.25 + 0.2);
+  }
+}
+
+addEventListener("click", (e) => {
+  const b = e.target instanceof Element && e.target.closest("button[data-sound]");
+  if (!b) return;
+  sound = sound ? (sound.close(), null) : new AudioContext();
+  b.setAttribute("aria-pressed", sound ? "true" : "false");
+  b.textContent = sound ? "Sound is on" : "Sound is off";
+  beep();
+});
+
+// ---- Begin.
+
+// A drawing is made for the screen that it stands on.
+const small = matchMedia("(max-width: 700px)");
+function size() {
+  const was = document.cookie.includes("small=1");
+  document.cookie = `small=${small.matches ? 1 : 0}; path=/; SameSite=Strict; max-age=31536000`;
+  if (was !== small.matches && byId("drawing")) refresh();
+}
+small.addEventListener("change", size);
+size();
+body.classList.add("lively");
+put(kept());
+tick();
+hear();

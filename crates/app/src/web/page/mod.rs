@@ -1,0 +1,148 @@
+//! The pages: one file each, and one line each in [`PLACES`] or [`routes`].
+
+mod edit;
+mod file;
+mod home;
+mod join;
+mod layout;
+mod margins;
+mod parts;
+mod people;
+mod rounds;
+
+use super::frame::{self, Of, Place};
+use super::gate::Person;
+use super::shelf::Known;
+use super::state::Station;
+use crate::io::Stop;
+use axum::Router;
+use axum::http::StatusCode;
+use axum::response::{IntoResponse, Response};
+use maud::Markup;
+use std::sync::Arc;
+
+/// The pages about a rig, in the order of the work.
+pub(crate) const PLACES: &[Place] = &[layout::PLACE, margins::PLACE, file::PLACE];
+
+/// The pages about a job.
+pub(crate) const OF_JOB: &[Place] = &[rounds::PLACE];
+
+/// Where each page is.
+pub(super) fn routes() -> Router<Arc<Station>> {
+    Router::new()
+        .merge(home::routes())
+        .merge(join::routes())
+        .merge(people::routes())
+        .merge(rounds::routes())
+        .merge(layout::routes())
+        .merge(edit::routes())
+        .merge(file::routes())
+        .merge(margins::routes())
+}
+
+/// An address that is none.
+pub(super) async fn lost() -> Response {
+    (
+        StatusCode::NOT_FOUND,
+        frame::bare(
+            "No such page",
+            "The address may be mistyped, or the rig file may have another name now.",
+        ),
+    )
+        .into_response()
+}
+
+/// An answer that is a page, or says what is wrong.
+pub(crate) type Answer = Result<Response, Wrong>;
+
+/// What is wrong, as a page.
+pub(crate) struct Wrong(StatusCode, String, String);
+
+impl Wrong {
+    pub(crate) fn new(status: StatusCode, what: impl Into<String>, mend: impl Into<String>) -> Self {
+        Self(status, what.into(), mend.into())
+    }
+}
+
+impl Wrong {
+    fn status(&self) -> StatusCode {
+        self.0
+    }
+
+    /// In words, where the rest of the page stands.
+    fn words(&self) -> Markup {
+        frame::wrong(&self.1, &self.2)
+    }
+}
+
+impl From<Stop> for Wrong {
+    fn from(stop: Stop) -> Self {
+        match stop {
+            Stop::Bad(what, mend) => Self(StatusCode::UNPROCESSABLE_ENTITY, what, mend),
+            Stop::Said => Self(
+                StatusCode::UNPROCESSABLE_ENTITY,
+                "the file has faults".into(),
+                "clingfish check names them".into(),
+            ),
+            Stop::Stream(e) => {
+                Self(StatusCode::INTERNAL_SERVER_ERROR, format!("cannot write or read: {e}"), String::new())
+            }
+        }
+    }
+}
+
+impl IntoResponse for Wrong {
+    fn into_response(self) -> Response {
+        let words = [self.1, self.2]
+            .iter()
+            .filter(|t| !t.is_empty())
+            .map(|t| frame::capital(t))
+            .collect::<Vec<_>>()
+            .join(". ");
+        (self.0, frame::bare("Not done", &words)).into_response()
+    }
+}
+
+/// Does what takes its time where nobody else waits for it.
+async fn away<T: Send + 'static>(
+    work: impl FnOnce() -> Result<T, Wrong> + Send + 'static,
+) -> Result<T, Wrong> {
+    tokio::task::spawn_blocking(work).await.unwrap_or_else(|_| {
+        Err(Wrong::new(StatusCode::INTERNAL_SERVER_ERROR, "this could not be worked out", ""))
+    })
+}
+
+/// A rig file by its name, as it stands now; its verdict is begun.
+async fn opened(station: &Arc<Station>, name: String) -> Result<Arc<Known>, Wrong> {
+    let of = Arc::clone(station);
+    let known = away(move || {
+        of.shelf.open(&name).map_err(|stop| match stop {
+            Stop::Bad(what, mend) => Wrong::new(StatusCode::NOT_FOUND, what, mend),
+            other => other.into(),
+        })
+    })
+    .await?;
+    station.work_out(&known);
+    Ok(known)
+}
+
+/// A page about a rig.
+fn about(station: &Station, person: &Person, known: &Known, place: &Place, body: Markup) -> Response {
+    let title = format!("{} · {}", place.title, known.name);
+    let page =
+        frame::Page { title: &title, of: Of::Rig(&known.name, place.path), hears: "rig verdict", body };
+    frame::page(station, person, &page).into_response()
+}
+
+/// A page about a job: its id and name.
+fn of_job(
+    station: &Station,
+    person: &Person,
+    (id, name): (&str, &str),
+    place: &Place,
+    body: Markup,
+) -> Response {
+    let title = format!("{} · {name}", place.title);
+    let page = frame::Page { title: &title, of: Of::Job(id, name, place.path), hears: "entry", body };
+    frame::page(station, person, &page).into_response()
+}

@@ -1,0 +1,178 @@
+//! The rounds: each cup's gauge, big enough for gloves; what it says; when to walk round again.
+
+use super::{Answer, Wrong, away, of_job};
+use crate::command::round::gauge;
+use crate::print::rounds::{View, Word, lines};
+use crate::web::frame::{Place, capital};
+use crate::web::gate::{Person, Role};
+use crate::web::guard::must_be;
+use crate::web::job::{self, Sent};
+use crate::web::news::News;
+use crate::web::state::Station;
+use axum::extract::{Form, Path, State};
+use axum::http::StatusCode;
+use axum::response::{IntoResponse, Redirect};
+use axum::routing::get;
+use axum::{Extension, Router};
+use draw::chart::Width;
+use maud::{Markup, html};
+use record::{Reading, Value};
+use serde::Deserialize;
+use std::sync::Arc;
+use watch::rounds::{CupRounds, due_ms};
+
+pub(super) const PLACE: Place = Place {
+    path: "rounds",
+    title: "Rounds",
+    says: "read the gauges, see leaks and when to walk round again",
+};
+
+pub(super) fn routes() -> Router<Arc<Station>> {
+    Router::new().route("/job/{id}/rounds", get(page).post(read))
+}
+
+/// What was typed and cannot be taken.
+struct Refused {
+    cup: String,
+    typed: String,
+    why: Wrong,
+}
+
+fn word_class(word: Word) -> &'static str {
+    match word {
+        Word::Holds => "holds",
+        Word::Read | Word::Look => "close",
+        Word::Pump => "fails",
+    }
+}
+
+fn cup(view: &View<'_>, c: &CupRounds, job: &str, may: bool, refused: Option<&Refused>) -> Markup {
+    let tag = view.rig.cups.get(c.cup).map_or("?", |c| c.tag.as_str());
+    let word = view.word(c);
+    let mine = refused.filter(|r| r.cup == tag);
+    html! {
+        section.card.cup id={ "cup-" (tag) } aria-label={ "Cup " (tag) } {
+            h2 { "Cup " (tag) " " span.word.(word_class(word)) { (word.text()) } }
+            @for line in lines(view, c) { p { (capital(&line)) } }
+            @if may {
+                form method="post" action={ "/job/" (job) "/rounds" } data-keep {
+                    input type="hidden" name="cup" value=(tag);
+                    input type="hidden" name="token" value=(job::fresh());
+                    label { "Gauge of " (tag)
+                        input.big name="vacuum" required placeholder="23.5 inHg or 79 kPa" autocomplete="off" data-of=(tag)
+                            value=(mine.map_or("", |r| r.typed.as_str())) aria-invalid=[mine.map(|_| "true")]
+                            aria-describedby=[mine.map(|_| "why")]; }
+                    @if let Some(r) = mine { div #why { (r.why.words()) } }
+                    label.tick { input type="checkbox" name="pumped" value="yes"; "Pumped just before" }
+                    button { "Write it down" }
+                }
+            }
+        }
+    }
+}
+
+fn whole(
+    station: &Station,
+    person: &Person,
+    id: &str,
+    refused: Option<&Refused>,
+) -> Result<(String, Markup), Wrong> {
+    let book = job::open(station, id)?;
+    let past = book.past()?;
+    let rig = job::rig_of(&past)?;
+    let rounds = job::rounds_of(station, &past, &rig)?;
+    let due = due_ms(&rig, &rounds);
+    let view = View { rig: &rig, rounds: &rounds, due_ms: due, now_ms: book.now_ms(), clock: &book.clock };
+    let may = person.role >= Role::Crew;
+    let body = html! {
+        h1 { "Rounds" }
+        p.waiting data-waiting hidden role="status" {}
+        div #due data-live {
+            @match due {
+                Some(due) => { p.due { "Next round " b data-due=(due) { (book.clock.shown(due)) } ", by " (book.clock.shown(due)) "." } }
+                None => { p.due { b { "No round yet: " } "not every cup was read." } }
+            }
+        }
+        button.plain data-sound aria-pressed="false" { "Sound is off" }
+        div.cups #cups data-live { @for c in &rounds { (cup(&view, c, id, may, refused)) } }
+        div #trend data-live {
+            @if let Some(chart) = crate::chart::rounds::of(&rig, &rounds) {
+                h2 { "Since they were pumped" }
+                figure.drawing { (crate::web::frame::svg(&chart.svg_for(Width::Phone))) }
+            }
+        }
+    };
+    Ok((book.job.name, body))
+}
+
+async fn page(
+    State(station): State<Arc<Station>>,
+    Extension(person): Extension<Person>,
+    Path(id): Path<String>,
+) -> Answer {
+    let (of, who, job) = (Arc::clone(&station), person.clone(), id.clone());
+    let (name, body) = away(move || whole(&of, &who, &job, None)).await?;
+    Ok(of_job(&station, &person, (&id, &name), &PLACE, body))
+}
+
+#[derive(Debug, Deserialize)]
+struct Typed {
+    cup: String,
+    vacuum: String,
+    #[serde(default)]
+    pumped: String,
+    #[serde(flatten)]
+    sent: Sent,
+}
+
+fn taken(station: &Station, person: &Person, id: &str, typed: &Typed) -> Result<(), Wrong> {
+    let mut book = job::open(station, id)?;
+    let rig = job::rig_of(&book.past()?)?;
+    if !rig.cups.iter().any(|c| c.tag == typed.cup) {
+        return Err(Wrong::new(
+            StatusCode::UNPROCESSABLE_ENTITY,
+            format!("no cup is called \"{}\"", typed.cup),
+            "the plan may have changed: load the page again",
+        ));
+    }
+    gauge(&typed.cup, typed.vacuum.trim())?;
+    let value = Value::Reading(Reading {
+        vacuum: typed.vacuum.trim().to_owned(),
+        with: "its gauge".to_owned(),
+        pumped: !typed.pumped.is_empty(),
+        temperature: None,
+        pressure: None,
+        altitude: None,
+    });
+    job::write(&mut book, person, &typed.sent, &typed.cup, value, None)?;
+    Ok(())
+}
+
+async fn read(
+    State(station): State<Arc<Station>>,
+    Extension(person): Extension<Person>,
+    Path(id): Path<String>,
+    Form(typed): Form<Typed>,
+) -> Answer {
+    must_be(&person, Role::Crew)?;
+    let (of, who, job) = (Arc::clone(&station), person.clone(), id.clone());
+    let refused = away(move || {
+        let Err(why) = taken(&of, &who, &job, &typed) else { return Ok(None) };
+        if why.status() == StatusCode::NOT_FOUND {
+            return Err(why);
+        }
+        // What was typed stands in its field again, with why it was not taken.
+        whole(&of, &who, &job, Some(&Refused { cup: typed.cup, typed: typed.vacuum, why })).map(Some)
+    })
+    .await?;
+    Ok(match refused {
+        None => {
+            station.tell(News::Entry);
+            Redirect::to(&format!("/job/{id}/rounds")).into_response()
+        }
+        Some((name, body)) => {
+            let page = of_job(&station, &person, (&id, &name), &PLACE, body);
+            (StatusCode::UNPROCESSABLE_ENTITY, page).into_response()
+        }
+    })
+}

@@ -7,13 +7,9 @@ use std::process::Command;
 
 const REQUIREMENTS: &str = "crates/verdict/benches/reference/requirements.txt";
 
-fn target(root: &Path) -> PathBuf {
-    std::env::var_os("CARGO_TARGET_DIR").map_or_else(|| root.join("target"), PathBuf::from)
-}
-
 /// A Python of the reference's own, in the folder of what is built; made anew when the requirements change.
 fn python(root: &Path) -> Result<PathBuf, String> {
-    let place = target(root).join("reference-venv");
+    let place = run::target(root).join("reference-venv");
     let python = place.join(if cfg!(windows) { "Scripts/python.exe" } else { "bin/python" });
     let wanted =
         std::fs::read_to_string(root.join(REQUIREMENTS)).map_err(|e| format!("{REQUIREMENTS}: {e}"))?;
@@ -39,7 +35,7 @@ pub(crate) fn run(root: &Path, date: Option<&str>) -> Faults {
 }
 
 fn measured(root: &Path) -> Result<Value, String> {
-    let results = target(root).join("bench-results.json");
+    let results = run::target(root).join("bench-results.json");
     let mut command = run::cargo_command(root, &["bench", "-p", "verdict", "--bench", "sweep"]);
     command.env("CLINGFISH_BENCH_RESULTS", &results);
     match python(root) {

@@ -1,7 +1,7 @@
 //! Runs cargo and git as a person would.
 
 use crate::{Faults, validation};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::process::Command;
 
 /// Runs a command to its end.
@@ -12,6 +12,11 @@ pub(crate) fn finish(command: &mut Command) -> Result<(), String> {
         Ok(_) => Err(format!("failed: {words}")),
         Err(error) => Err(format!("cannot run {words}: {error}")),
     }
+}
+
+/// The folder of what is built.
+pub(crate) fn target(root: &Path) -> PathBuf {
+    std::env::var_os("CARGO_TARGET_DIR").map_or_else(|| root.join("target"), PathBuf::from)
 }
 
 /// A cargo command at the top of the workspace, not yet run.

@@ -2,6 +2,7 @@
 //!
 //! The test programs write one file of rows a table (`crates/mechanics/tests/common/validation.rs`) into [`folder`].
 
+use crate::run;
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
@@ -21,7 +22,7 @@ pub(crate) struct Row {
 
 /// Where test programs leave their rows.
 pub(crate) fn folder(root: &Path) -> PathBuf {
-    std::env::var_os("CARGO_TARGET_DIR").map_or_else(|| root.join("target"), PathBuf::from).join("validation")
+    run::target(root).join("validation")
 }
 
 /// Names of the test programs that record rows.

@@ -1,0 +1,119 @@
+//! What a person does: looks for a thing, presses, drags with mouse or finger, writes, uses the keyboard.
+
+use crate::screen::Screen;
+use fantoccini::actions::{
+    InputSource, KeyAction, KeyActions, MOUSE_BUTTON_LEFT, MouseActions, PointerAction, TouchActions,
+};
+use fantoccini::elements::Element;
+use fantoccini::key::Key;
+use fantoccini::{Client, Locator};
+use serde_json::Value;
+use std::time::{Duration, Instant};
+
+/// How long a page may take, on a slow machine that does other things.
+const PATIENCE: Duration = Duration::from_secs(15);
+/// A drag is so many small moves, as a hand makes it.
+const STEPS: u32 = 10;
+const STEP: Duration = Duration::from_millis(15);
+
+impl Screen<'_> {
+    /// Waits until the script's expression is true.
+    pub(crate) fn wait(&self, condition: &str) {
+        self.wait_at_most(PATIENCE, condition, condition);
+    }
+
+    /// Waits until an element is there.
+    pub(crate) fn wait_for(&self, selector: &str) {
+        let condition = format!("document.querySelector({}) !== null", Value::from(selector));
+        self.wait_at_most(PATIENCE, &format!("an element {selector}"), &condition);
+    }
+
+    /// Waits until words stand on the page, whatever space is between them.
+    pub(crate) fn wait_text(&self, words: &str) {
+        let flat = words.split_whitespace().collect::<Vec<_>>().join(" ");
+        let text = "document.body.innerText.replace(/\\s+/g, ' ')";
+        let condition = format!("document.body && {text}.includes({})", Value::from(flat));
+        self.wait_at_most(PATIENCE, &format!("the words \"{words}\""), &condition);
+    }
+
+    /// As the others; the message shows what was on the page instead.
+    pub(crate) fn wait_at_most(&self, patience: Duration, what: &str, condition: &str) {
+        let began = Instant::now();
+        while self.script(&format!("return !!({condition});")) != true {
+            assert!(
+                began.elapsed() < patience,
+                "not there after {} s: {what}. The page was:\n{}",
+                patience.as_secs(),
+                self.page()
+            );
+            std::thread::sleep(Duration::from_millis(50));
+        }
+    }
+
+    /// Waits for an element, then presses in its middle.
+    pub(crate) fn press(&self, selector: &str) {
+        let element = self.element(selector);
+        self.chrome.run(&format!("cannot press {selector}"), element.click());
+    }
+
+    /// Waits for a field, then writes into it in place of what it held.
+    pub(crate) fn write(&self, selector: &str, text: &str) {
+        let element = self.element(selector);
+        self.chrome.run(&format!("cannot clear {selector}"), element.clear());
+        self.chrome.run(&format!("cannot write into {selector}"), element.send_keys(text));
+    }
+
+    /// One key down and up, wherever the focus is.
+    pub(crate) fn key(&self, key: Key) {
+        let value = char::from(key);
+        let keys = KeyActions::new("keyboard".to_owned())
+            .then(KeyAction::Down { value })
+            .then(KeyAction::Up { value });
+        self.chrome.run("cannot press a key", self.client.perform_actions(keys));
+    }
+
+    /// Drags an element by its middle with the mouse, so many CSS pixels to the right and down.
+    pub(crate) fn mouse_drag(&self, selector: &str, right: f64, down: f64) {
+        let moves = self.drag(selector, right, down);
+        let hand = moves.into_iter().fold(MouseActions::new("mouse".to_owned()), InputSource::then);
+        self.chrome.run("cannot drag with the mouse", self.client.perform_actions(hand));
+    }
+
+    /// The same with a finger.
+    pub(crate) fn touch_drag(&self, selector: &str, right: f64, down: f64) {
+        let moves = self.drag(selector, right, down);
+        let hand = moves.into_iter().fold(TouchActions::new("finger".to_owned()), InputSource::then);
+        self.chrome.run("cannot drag with a finger", self.client.perform_actions(hand));
+    }
+
+    fn element(&self, selector: &str) -> Element {
+        self.wait_for(selector);
+        let find = |client: Client| async move { client.find(Locator::Css(selector)).await };
+        self.chrome.run(&format!("cannot find {selector}"), find(self.client.clone()))
+    }
+
+    /// Moves from the middle of an element that nothing covers.
+    fn drag(&self, selector: &str, right: f64, down: f64) -> Vec<PointerAction> {
+        self.wait_for(selector);
+        let middle = self.script(&format!(
+            "const it = document.querySelector({});
+             it.scrollIntoView({{ block: 'center', inline: 'center', behavior: 'instant' }});
+             const box = it.getBoundingClientRect();
+             const [x, y] = [box.x + box.width / 2, box.y + box.height / 2];
+             const top = document.elementFromPoint(x, y);
+             return {{ x, y, free: it.contains(top), top: top ? top.outerHTML.slice(0, 120) : 'nothing' }};",
+            Value::from(selector)
+        ));
+        assert!(middle["free"] == true, "{selector} cannot be taken: over its middle is {}", middle["top"]);
+        let (x, y) = (middle["x"].as_f64().unwrap(), middle["y"].as_f64().unwrap());
+        let to = |part: f64| PointerAction::MoveTo {
+            duration: Some(STEP),
+            x: (x + right * part).round(),
+            y: (y + down * part).round(),
+        };
+        let mut moves = vec![to(0.0), PointerAction::Down { button: MOUSE_BUTTON_LEFT }];
+        moves.extend((1..=STEPS).map(|n| to(f64::from(n) / f64::from(STEPS))));
+        moves.push(PointerAction::Up { button: MOUSE_BUTTON_LEFT });
+        moves
+    }
+}

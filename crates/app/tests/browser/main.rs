@@ -1,0 +1,15 @@
+//! What the app's pages do in a real browser, and that these tests would see a fault.
+//!
+//! One chromedriver a test and one test at a time; every screen has a fresh profile. A screen that saw an error on
+//! the console or a request to another host fails its test when it is put away, whatever else the test asked.
+
+#![allow(clippy::unwrap_used, clippy::panic, reason = "a test program: a fault stops the test")]
+
+mod chrome;
+mod hand;
+mod harness;
+mod log;
+mod net;
+mod screen;
+mod stand_in;
+mod wcag;

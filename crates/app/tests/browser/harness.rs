@@ -1,6 +1,7 @@
 //! That these tests see a fault: each page here has one, or does what it should.
 
 use crate::chrome::Chrome;
+use crate::net::Way;
 use crate::screen::{LAPTOP, Look, PHONE, Screen, Size};
 use crate::stand_in::StandIn;
 use fantoccini::key::Key;
@@ -50,9 +51,13 @@ const PAGES: &[(&str, &str)] = &[
     ("/keys", page!("<button id=a>First</button><button id=b>Second</button><label>Name <input id=name value=old></label>
         <p id=log></p><script>const log = document.querySelector('#log');
         document.querySelector('#b').onclick = () => { log.textContent += ' pressed'; };
-        document.onkeydown = e => { log.textContent += ' ' + e.key; };</script>")),
+        document.onkeydown = e => { log.textContent += ' ' + e.key; };
+        document.onkeyup = e => { log.textContent += ' up'; };</script>")),
     ("/net", page!("<p id=state>unasked</p><script>window.ask = () => fetch('/fine').then(r => r.text()).then(
         () => 'reached', () => 'not reached').then(t => { document.querySelector('#state').textContent = t; });</script>")),
+    ("/live", page!("<p id=state>Nothing yet.</p><script>const stream = new EventSource('/stream'),
+        say = t => { document.querySelector('#state').textContent = t; };
+        stream.onmessage = () => say('heard'); stream.onerror = () => say('lost');</script>")),
     ("/looks", page!("<style>body{background:#fff;color:#000} p{transition-duration:1s}
         @media (prefers-color-scheme: dark) {body{background:#000;color:#fff}}
         @media (prefers-reduced-motion: reduce) {p{transition-duration:0s}}
@@ -201,9 +206,9 @@ fn keys_and_writing_reach_the_page() {
         screen.key(Key::Tab);
         screen.key(Key::Enter);
         screen.key(Key::Left);
-        screen.wait_text("Tab Enter pressed ArrowLeft");
+        screen.wait_text("Tab up Tab up Enter pressed up ArrowLeft up");
         screen.press("#b");
-        screen.wait_text("ArrowLeft pressed");
+        screen.wait_text("ArrowLeft up pressed");
         screen.write("#name", "FL");
         assert_eq!(screen.script("return document.querySelector('#name').value;"), "FL");
     });
@@ -224,6 +229,26 @@ fn a_page_out_of_reach_comes_back() {
         screen.script("ask();");
         screen.wait_text("A page reached");
     });
+}
+
+#[test]
+fn a_stream_ends_where_the_way_is_cut_and_comes_back() {
+    let server = StandIn::new(PAGES);
+    let way = Way::to(&server.origin());
+    let chrome = Chrome::start();
+    let screen = Screen::new(&chrome, PHONE, &way.origin());
+    screen.open("/live");
+    screen.wait_text("heard");
+    screen.excuse("net::ERR_");
+    way.cut();
+    screen.wait_text("lost");
+    screen.script(
+        "fetch('/fine').then(() => { document.title = 'there'; }, () => { document.title = 'gone'; });",
+    );
+    screen.wait("document.title !== 'A page'");
+    assert_eq!(screen.script("return document.title;"), "gone");
+    way.mend();
+    screen.wait_text("heard");
 }
 
 #[test]
@@ -253,6 +278,14 @@ fn running(profile: &Path) -> usize {
     lines.filter(|line| String::from_utf8_lossy(line).contains(profile)).count()
 }
 
+fn must_end(profile: &Path) {
+    let ended = Instant::now();
+    while running(profile) > 0 {
+        assert!(ended.elapsed() < Duration::from_secs(10), "Chromium still runs");
+        std::thread::sleep(Duration::from_millis(50));
+    }
+}
+
 #[test]
 fn a_test_that_fails_leaves_no_browser() {
     let mut left = None;
@@ -267,10 +300,12 @@ fn a_test_that_fails_leaves_no_browser() {
     assert_eq!(said, "the test's own fault");
     let (port, profile) = left.unwrap();
     assert!(TcpStream::connect(("127.0.0.1", port)).is_err(), "chromedriver still listens");
-    let ended = Instant::now();
-    while running(&profile) > 0 {
-        assert!(ended.elapsed() < Duration::from_secs(10), "Chromium still runs");
-        std::thread::sleep(Duration::from_millis(50));
-    }
+    must_end(&profile);
     assert!(!profile.exists(), "{} is still there", profile.display());
+    // Not even one that nobody closed.
+    let chrome = Chrome::start();
+    let (_client, profile) = chrome.session();
+    drop(chrome);
+    must_end(&profile);
+    std::fs::remove_dir_all(&profile).unwrap();
 }

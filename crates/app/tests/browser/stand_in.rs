@@ -5,6 +5,7 @@ use std::net::{SocketAddr, TcpListener, TcpStream};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::thread::JoinHandle;
+use std::time::Duration;
 
 /// Nothing but what the server itself gives as a file.
 const STRICT: &str = "Content-Security-Policy: default-src 'none'; script-src 'self'; style-src 'self'\r\n";
@@ -63,6 +64,10 @@ fn answer(mut stream: &TcpStream, pages: &[(&str, &str)]) {
         None if path == "/favicon.ico" => ("204 No Content", ""),
         None => ("404 Not Found", "not here"),
     };
+    if path == "/stream" {
+        stream_on(stream);
+        return;
+    }
     let kind = if path.contains(".js") { "text/javascript" } else { "text/html; charset=utf-8" };
     let policy = if path.starts_with("/strict") { STRICT } else { "" };
     let length = body.len();
@@ -71,4 +76,14 @@ fn answer(mut stream: &TcpStream, pages: &[(&str, &str)]) {
         "HTTP/1.1 {status}\r\nContent-Type: {kind}\r\nContent-Length: {length}\r\nCache-Control: no-store\r\n\
          {policy}Connection: close\r\n\r\n{body}"
     );
+}
+
+/// Server-sent events, one after the other until nobody listens.
+fn stream_on(mut stream: &TcpStream) {
+    let head = "HTTP/1.1 200 OK\r\nContent-Type: text/event-stream\r\nCache-Control: no-store\r\n\r\n";
+    let mut open = stream.write_all(head.as_bytes()).is_ok();
+    while open {
+        open = stream.write_all(b"retry: 200\ndata: on\n\n").is_ok();
+        std::thread::sleep(Duration::from_millis(100));
+    }
 }

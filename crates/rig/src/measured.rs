@@ -24,11 +24,7 @@ fn into(plan: &mut Vec<Entry>, over: Vec<Entry>, path: &str, faults: &mut Vec<Di
             (None, Data::Table(_)) => faults.push(absent(&entry.key_at, &here)),
             (None, _) => {
                 // A place that is measured the other way round takes the place of the planned one too.
-                let other = OPPOSITE.iter().find_map(|(a, b)| match entry.key.as_str() {
-                    key if key == *a => Some(*b),
-                    key if key == *b => Some(*a),
-                    _ => None,
-                });
+                let other = opposite(&entry.key);
                 plan.retain(|e| Some(e.key.as_str()) != other);
                 plan.push(entry);
             }
@@ -70,6 +66,15 @@ fn said(data: &Data) -> String {
 
 /// Keys of which a place has one.
 const OPPOSITE: [(&str, &str); 3] = [("aft", "forward"), ("left", "right"), ("up", "down")];
+
+/// The other way of the same measure.
+pub(crate) fn opposite(key: &str) -> Option<&'static str> {
+    OPPOSITE.iter().find_map(|(a, b)| match key {
+        key if key == *a => Some(*b),
+        key if key == *b => Some(*a),
+        _ => None,
+    })
+}
 
 fn absent(at: &Spot, path: &str) -> Diagnostic {
     Diagnostic::error("R030", at, format!("the plan has no [{path}] to measure"))

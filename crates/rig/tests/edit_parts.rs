@@ -149,6 +149,9 @@ fn a_tube_is_added_beside_the_nearest_and_clamps_where_it_crosses() {
     assert!((at - DVec3::new(-1.43, 0.3, at.z)).length() < 1e-3);
     let again = add(&clamped, "clamp", DVec3::new(-1.43, 0.31, 1.62), &[]).unwrap_err();
     assert_eq!(again.what, "`clamp.K7` joins them already");
+    // Tubes that cross with air between take no clamp.
+    let low = remove(&first, &["clamp.K3", "clamp.K4"]).unwrap().replace("\"136 mm\"", "\"120 mm\"");
+    assert!(add(&low, "clamp", DVec3::new(-1.93, 0.18, 1.6), &[]).is_err());
     assert_eq!(
         add(&first, "clamp", DVec3::new(2.0, 0.0, 1.0), &[]).unwrap_err().what,
         "no two tubes cross there"

@@ -235,3 +235,24 @@ fn a_tube_slides_whole() {
         }
     }
 }
+
+#[test]
+fn ends_off_the_step_keep_their_length_and_a_foot_stays_on_a_tube_that_ends_between_steps() {
+    let text = example("estate-arm")
+        .replace(
+            "from = { aft = \"380 mm\", left = \"560 mm\"",
+            "from = { aft = \"381 mm\", left = \"560 mm\"",
+        )
+        .replace(
+            "to = { aft = \"1480 mm\", left = \"180 mm\"",
+            "to = { aft = \"1483 mm\", left = \"180 mm\"",
+        );
+    let rig = model(&text);
+    let by = DVec3::new(-0.1012, 0.0, 0.0);
+    let slid =
+        rig::edited(&text, &Change::Slide { tube: "tube.TF", by, snap: Snap::Tape, rig: &rig }).unwrap();
+    assert_eq!(rig::written(&slid, "tube.TF.from.aft").as_deref(), Some("481 mm"));
+    assert_eq!(rig::written(&slid, "tube.TF.to.aft").as_deref(), Some("480 mm"));
+    let foot = place(&text, "leg.FL", at(&rig, "leg.FL") - 3.0 * DVec3::X, Snap::Tape).unwrap();
+    assert_eq!(rig::written(&foot, "leg.FL.foot.aft").as_deref(), Some("1480 mm"));
+}

@@ -134,10 +134,26 @@ pub(crate) fn alone(title: &str, body: &Markup) -> Markup {
 pub(crate) fn wrong(what: &str, mend: &str) -> Markup {
     html! {
         div.wrong role="alert" {
-            p { strong { (capital(what)) } }
-            @if !mend.is_empty() { p { (capital(mend)) } }
+            p { strong { (plain(what)) } }
+            @if !mend.is_empty() { p { (plain(mend)) } }
         }
     }
+}
+
+/// A message of the reader as a sentence on a page: what it quotes stands in quotation marks.
+pub(crate) fn plain(text: &str) -> String {
+    let mut open = false;
+    let quoted: String = text
+        .chars()
+        .map(|c| {
+            if c != '`' {
+                return c;
+            }
+            open = !open;
+            if open { '“' } else { '”' }
+        })
+        .collect();
+    capital(&quoted)
 }
 
 /// With a capital first letter, as a sentence begins.

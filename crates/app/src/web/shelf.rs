@@ -2,6 +2,7 @@
 
 use crate::io::Stop;
 use crate::open::text_at;
+use draw::view::Drawing;
 use rig::{Reading, Rig};
 use std::collections::BTreeMap;
 use std::io::Write as _;
@@ -28,6 +29,7 @@ pub(crate) struct Known {
     pub(crate) reading: Reading,
     verdict: OnceLock<Result<Verdict, String>>,
     begun: AtomicBool,
+    ground: Mutex<Option<(String, Arc<Drawing>)>>,
 }
 
 impl Known {
@@ -42,6 +44,7 @@ impl Known {
             reading,
             verdict: OnceLock::new(),
             begun: AtomicBool::new(false),
+            ground: Mutex::default(),
         }
     }
 
@@ -61,6 +64,19 @@ impl Known {
             let rig = self.rig.as_ref().ok_or("the file has faults")?;
             verdict::verdict::check(rig, &Options::default()).map_err(|fault| fault.to_string())
         })
+    }
+
+    /// The bare drawing of one view, drawn once while something is dragged over it.
+    pub(crate) fn ground(&self, view: &str, draw: impl FnOnce() -> Drawing) -> Arc<Drawing> {
+        let mut kept = self.ground.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some((of, drawing)) = &*kept
+            && of == view
+        {
+            return Arc::clone(drawing);
+        }
+        let drawing = Arc::new(draw());
+        *kept = Some((view.to_owned(), Arc::clone(&drawing)));
+        drawing
     }
 
     /// Whether the files that it names still say the same.
@@ -146,6 +162,11 @@ impl Shelf {
         out
     }
 
+    /// What the reader says of a text in the place of a file's.
+    pub(crate) fn tried(&self, name: &str, text: &str) -> Reading {
+        rig::read(text, &format!("{name}.toml"), &|file| loaded(&self.folder, file))
+    }
+
     fn path(&self, name: &str) -> PathBuf {
         self.folder.join(format!("{name}.toml"))
     }
@@ -157,11 +178,16 @@ impl Shelf {
 
     /// A rig file as it stands in the folder now.
     pub(crate) fn open(&self, name: &str) -> Result<Arc<Known>, Stop> {
-        // Only what the folder lists: a name is never a path.
-        if !self.names().iter().any(|n| n == name) {
-            return Err(Stop::bad(format!("there is no rig file {name}"), "see the list of rigs"));
+        let none = || Stop::bad(format!("there is no rig file {name}"), "see the list of rigs");
+        // Only what stands in the folder: a name is never a path.
+        let plain = !name.is_empty() && !name.starts_with('.') && !name.contains(['/', '\\', '\0', ':']);
+        if !plain || !self.path(name).is_file() {
+            return Err(none());
         }
         let text = text_at(&self.path(name))?;
+        if !is_rig(&text) && !self.docs().contains_key(name) {
+            return Err(none());
+        }
         Ok(self.noticed(&mut self.docs(), name, text))
     }
 

@@ -1,6 +1,6 @@
 //! The answer in a column: GO, HOLD or NO-GO, the least margins, what to settle.
 
-use super::frame::{capital, segment, wrong};
+use super::frame::{capital, plain, segment, wrong};
 use super::shelf::Known;
 use crate::print::report::{Report, Row, Word};
 use crate::print::text::margin;
@@ -68,10 +68,10 @@ pub(crate) fn fault(known: &Known, d: &rig::Diagnostic) -> Markup {
     });
     html! {
         li {
-            p { strong { (capital(&d.message)) } }
+            p { strong { (plain(&d.message)) } }
             @if let Some((file, line, text)) = place { p { (file) ", line " (line) ": " code { (text) } } }
-            @if !d.why.is_empty() { p { (capital(&d.why)) } }
-            @if !d.mend.is_empty() { p { "Mend: " (d.mend) } }
+            @if !d.why.is_empty() { p { (plain(&d.why)) } }
+            @if !d.mend.is_empty() { p { "Mend: " (plain(&d.mend)) } }
         }
     }
 }

@@ -92,7 +92,7 @@ impl Screen<'_> {
         self.chrome.run(&format!("cannot find {selector}"), find(self.client.clone()))
     }
 
-    /// Moves from the middle of an element that nothing covers.
+    /// Moves from the middle of an element that nothing covers, but for what is drawn over it in the same picture.
     fn drag(&self, selector: &str, right: f64, down: f64) -> Vec<PointerAction> {
         self.wait_for(selector);
         let middle = self.script(&format!(
@@ -101,7 +101,8 @@ impl Screen<'_> {
              const box = it.getBoundingClientRect();
              const [x, y] = [box.x + box.width / 2, box.y + box.height / 2];
              const top = document.elementFromPoint(x, y);
-             return {{ x, y, free: it.contains(top), top: top ? top.outerHTML.slice(0, 120) : 'nothing' }};",
+             const drawn = top instanceof SVGElement && document.elementsFromPoint(x, y).some((e) => it.contains(e));
+             return {{ x, y, free: it.contains(top) || drawn, top: top ? top.outerHTML.slice(0, 120) : 'nothing' }};",
             Value::from(selector)
         ));
         assert!(middle["free"] == true, "{selector} cannot be taken: over its middle is {}", middle["top"]);

@@ -10,6 +10,8 @@ mod hand;
 mod harness;
 mod log;
 mod net;
+mod pages;
 mod screen;
+mod server;
 mod stand_in;
 mod wcag;

@@ -262,6 +262,8 @@ function clear(form) {
 }
 
 addEventListener("online", () => flush());
+// A network that comes back does not always say so.
+setInterval(() => kept().length && flush(), 4000);
 
 // ---- The drawing: tap, drag, turn.
 
@@ -273,11 +275,18 @@ function place(svg, e) {
   return [p.x, p.y];
 }
 
+// What is taken: a cup before what lies over it, else what lies on top.
+function taken(figure, e) {
+  const there = document.elementsFromPoint(e.clientX, e.clientY).filter((x) => figure.contains(x));
+  const parts = there.map((x) => x.closest("[data-part]")).filter(Boolean);
+  return parts.find((p) => p.dataset.part.startsWith("cup-")) || parts[0] || null;
+}
+
 addEventListener("pointerdown", (e) => {
   const figure = e.target instanceof Element && e.target.closest("#drawing");
   if (!figure || e.button !== 0 || held) return;
   const svg = figure.querySelector("svg");
-  const part = e.target.closest("[data-part]");
+  const part = taken(figure, e);
   if (!svg || (!part && figure.dataset.turns !== "yes")) return;
   held = {
     figure,
@@ -391,8 +400,8 @@ addEventListener("pointerup", async (e) => {
     const answer = await fetch(`${rigPath()}/place${location.search}`, { ...html, method: "POST", body: data });
     if (!answer.ok) h.figure.innerHTML = h.before;
     const page = await shown(answer);
+    if (page && answer.ok) history.pushState(null, "", answer.url);
     if (page) take(page);
-    if (!answer.ok) refresh();
   } catch {
     h.figure.innerHTML = h.before;
     say("No connection: the part was not moved.", true);

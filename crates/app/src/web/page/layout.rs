@@ -13,7 +13,7 @@ use axum::extract::{Path, Query, State};
 use axum::http::HeaderMap;
 use axum::routing::get;
 use axum::{Extension, Router};
-use draw::view::{self, Drawing, Medium, Part, Pose, View};
+use draw::view::{self, Drawing, Medium, Part, Pose, Scene, View};
 use maud::{Markup, html};
 use rig::Rig;
 use rig::policy::{CHECKS, CheckId};
@@ -74,6 +74,24 @@ impl Asked {
             }
         }
         out
+    }
+
+    /// What the drawing's places hang on, as one word.
+    pub(super) fn sight(&self) -> String {
+        format!(
+            "{} {}",
+            self.with("", &[("part", ""), ("worst", ""), ("forces", ""), ("moved", "")]),
+            self.small
+        )
+    }
+
+    /// What an address of the page asks.
+    pub(super) fn of(address: &str) -> Self {
+        address
+            .parse()
+            .ok()
+            .and_then(|uri| Query::try_from_uri(&uri).ok())
+            .map_or_else(Self::default, |Query(asked)| asked)
     }
 
     /// On the screen that asks: the script says in a cookie whether it is a small one.
@@ -199,16 +217,32 @@ pub(super) fn drawn(rig: &Rig, verdict: Option<&verdict::Verdict>, asked: &Asked
     Ok(Sheet { drawing: view::draw(&scene, asked.view(), medium), says })
 }
 
+/// The bare drawing of a rig, as its page has it: where its points stand.
+pub(super) fn ground(rig: &Rig, asked: &Asked) -> Drawing {
+    let shown = asked.shown(rig, None);
+    let mut scene = Scene::new(rig);
+    scene.pose = shown.pose.unwrap_or(scene.pose);
+    scene.lost = shown.lost;
+    view::draw(&scene, asked.view(), asked.medium())
+}
+
 /// The drawing with what the script needs to move things on it.
 pub(super) fn figure(known: &Known, asked: &Asked, sheet: &Sheet, person: &Person) -> Markup {
     let flat = !matches!(asked.view(), View::Corner { .. });
     html! {
-        figure.drawing #drawing data-live data-revision=(known.revision)
+        figure.drawing #drawing tabindex="0" aria-label="The drawing; arrow keys move the chosen part" data-live data-revision=(known.revision)
             data-moves=(if person.role == Role::Lead && flat { "yes" } else { "no" })
             data-turns=(if flat { "no" } else { "yes" }) {
             (frame::svg(&sheet.drawing.svg))
         }
     }
+}
+
+/// What was asked for and cannot be done: the key of the field, `part` or `add`; what was typed; why.
+pub(super) struct Refused {
+    pub(super) key: String,
+    pub(super) typed: String,
+    pub(super) why: Wrong,
 }
 
 async fn page(
@@ -218,31 +252,44 @@ async fn page(
     headers: HeaderMap,
     Query(asked): Query<Asked>,
 ) -> Answer {
-    let asked = asked.on(&headers);
+    show(station, person, name, asked.on(&headers), None).await
+}
+
+/// The page, and on it what could not be done.
+pub(super) async fn show(
+    station: Arc<Station>,
+    person: Person,
+    name: String,
+    asked: Asked,
+    refused: Option<Refused>,
+) -> Answer {
     let known = opened(&station, name).await?;
     let steps = station.shelf.steps(&known.name);
-    let of = Arc::clone(&known);
-    let who = person.clone();
+    let (of, who) = (Arc::clone(&known), person.clone());
     let body = away(move || {
         let Some(rig) = &of.rig else { return Ok(strip::faults(&of)) };
         let verdict = of.verdict_so_far().and_then(|v| v.as_ref().ok());
         let sheet = drawn(rig, verdict, &asked);
         let chosen = Chosen::of(&of, rig, &asked.part);
+        let lead = who.role == Role::Lead;
+        let (refused, at_part) = (refused.as_ref(), refused.as_ref().filter(|r| r.key == "part"));
         Ok(html! {
             div.layout {
                 section.answer #answer data-live { (strip::answer(&of, rig, asked.small)) }
                 section.sheet aria-label="Drawing" {
                     (views(&of.name, &asked))
+                    div #refused data-live { @if let Some(r) = at_part { (r.why.words()) } }
                     @match &sheet {
                         Ok(sheet) => { (figure(&of, &asked, sheet, &who)) p.says #says data-live role="status" { (sheet.says) } }
                         Err(wrong) => { figure.drawing #drawing data-live { (wrong.words()) } p.says #says data-live {} }
                     }
                 }
                 section.controls {
-                    @if who.role == Role::Lead { (parts::undo(&of, &steps, &asked)) }
+                    @if lead { (parts::undo(&of, &steps, &asked)) }
                     (controls(&of.name, rig, &asked))
-                    div #part data-live { @if let Some(chosen) = &chosen { (parts::panel(&of, chosen, &asked)) } }
+                    div #part data-live { @if let Some(chosen) = &chosen { (parts::panel(&of, chosen, &asked, lead, refused)) } }
                     (parts::list(&of, rig, &asked))
+                    @if lead { (parts::add(&of, rig, &asked, refused)) }
                 }
             }
         })

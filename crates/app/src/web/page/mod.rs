@@ -1,5 +1,6 @@
 //! The pages: one file each, and one line each in [`PLACES`] or [`routes`].
 
+mod drag;
 mod edit;
 mod file;
 mod home;
@@ -35,6 +36,7 @@ pub(super) fn routes() -> Router<Arc<Station>> {
         .merge(people::routes())
         .merge(rounds::routes())
         .merge(layout::routes())
+        .merge(drag::routes())
         .merge(edit::routes())
         .merge(file::routes())
         .merge(margins::routes())
@@ -69,6 +71,12 @@ impl Wrong {
         self.0
     }
 
+    /// What is wrong, and how to mend it, in one.
+    pub(crate) fn what(&self) -> String {
+        let said = [&self.1, &self.2].into_iter().filter(|t| !t.is_empty());
+        said.map(|t| frame::plain(t)).collect::<Vec<_>>().join(". ")
+    }
+
     /// In words, where the rest of the page stands.
     fn words(&self) -> Markup {
         frame::wrong(&self.1, &self.2)
@@ -93,12 +101,7 @@ impl From<Stop> for Wrong {
 
 impl IntoResponse for Wrong {
     fn into_response(self) -> Response {
-        let words = [self.1, self.2]
-            .iter()
-            .filter(|t| !t.is_empty())
-            .map(|t| frame::capital(t))
-            .collect::<Vec<_>>()
-            .join(". ");
+        let words = self.what();
         (self.0, frame::bare("Not done", &words)).into_response()
     }
 }

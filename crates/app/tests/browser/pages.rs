@@ -1,0 +1,266 @@
+//! The program's own pages, as a person uses them.
+
+use crate::chrome::Chrome;
+use crate::screen::{LAPTOP, Look, PHONE, Screen};
+use crate::server::Server;
+use fantoccini::key::Key;
+use serde_json::Value;
+
+const RIG: &str = "/rig/estate-arm";
+
+fn lead<'c>(chrome: &'c Chrome, server: &Server, size: crate::screen::Size) -> Screen<'c> {
+    let screen = Screen::new(chrome, size, &server.origin());
+    screen.open(&server.lead);
+    screen.wait_text("Pickup, long arm on the cab roof");
+    screen
+}
+
+/// Waits until the whole verdict is there.
+fn judged(screen: &Screen<'_>) {
+    screen.wait_at_most(
+        std::time::Duration::from_secs(120),
+        "the verdict",
+        "document.querySelector('.verdict') && !document.querySelector('.working')",
+    );
+}
+
+fn text(screen: &Screen<'_>, selector: &str) -> String {
+    let got = screen.script(&format!(
+        "return (document.querySelector({}) || {{}}).innerText || '';",
+        Value::from(selector)
+    ));
+    got.as_str().unwrap().to_owned()
+}
+
+#[test]
+fn every_page_is_readable_on_a_phone_and_a_laptop_by_day_and_by_night() {
+    let (server, chrome) = (Server::start("looks"), Chrome::start());
+    for size in [PHONE, LAPTOP] {
+        let screen = lead(&chrome, &server, size);
+        for (dark, name) in [(false, "day"), (true, "night")] {
+            screen.look(Look { dark, still: true });
+            for (page, shot) in [
+                ("/", "home"),
+                ("/people", "people"),
+                ("/me", "me"),
+                ("/rig/estate-arm/layout?part=cup-FL&lost=cup-FL", "layout"),
+                ("/rig/pickup-arm/margins", "margins"),
+                ("/rig/estate-arm/file", "file"),
+            ] {
+                screen.open(page);
+                if page.contains("layout") || page.contains("margins") {
+                    judged(&screen);
+                }
+                screen.wcag();
+                // Nothing has to be scrolled sideways.
+                let wide = screen.script("return document.documentElement.scrollWidth - innerWidth;");
+                assert!(wide.as_f64().unwrap() <= 0.0, "{page} is {wide} too wide");
+                screen.shot(&format!("{shot}-{name}"));
+            }
+        }
+    }
+    // On paper.
+    let screen = lead(&chrome, &server, LAPTOP);
+    screen.open("/rig/estate-arm/margins");
+    judged(&screen);
+    assert!(screen.print().starts_with(b"%PDF"));
+}
+
+#[test]
+fn a_cup_is_dragged_let_go_and_put_back_and_the_file_keeps_its_remarks() {
+    let (server, chrome) = (Server::start("drag"), Chrome::start());
+    let screen = lead(&chrome, &server, LAPTOP);
+    let path = server.folder.join("estate-arm.toml");
+    let before = std::fs::read_to_string(&path).unwrap();
+    screen.open(&format!("{RIG}/layout"));
+    judged(&screen);
+    let margins = text(&screen, "#answer");
+    // Inwards along its tube.
+    screen.mouse_drag("#drawing g.cup[data-part=cup-FL], #drawing g[data-part=cup-FL]", 12.0, 0.0);
+    screen.wait("document.querySelector('#undo .step')");
+    let moved = std::fs::read_to_string(&path).unwrap();
+    assert_ne!(moved, before);
+    let changed: Vec<(&str, &str)> = before.lines().zip(moved.lines()).filter(|(a, b)| a != b).collect();
+    assert_eq!((before.lines().count(), changed.len()), (moved.lines().count(), 1), "{changed:?}");
+    assert!(changed[0].0.contains("420 mm") && changed[0].1.starts_with("left = "), "{changed:?}");
+    judged(&screen);
+    screen.wait("document.querySelector('#part h2')");
+    // The margin of that cup is another now.
+    screen.open(&format!("{RIG}/layout?part=cup-FL"));
+    judged(&screen);
+    assert_ne!(text(&screen, "#part .rows"), "");
+    screen.press("#undo");
+    screen.wait("document.querySelector('#redo .step')");
+    assert_eq!(std::fs::read_to_string(&path).unwrap(), before);
+    judged(&screen);
+    screen.wait_at_most(
+        std::time::Duration::from_secs(60),
+        "the first margins",
+        &format!("document.querySelector('#answer').innerText === {}", Value::from(margins)),
+    );
+    screen.press("#redo");
+    screen.wait("document.querySelector('#undo .step')");
+    assert_eq!(std::fs::read_to_string(&path).unwrap(), moved);
+    // Let go, and back.
+    screen.press("#part a.button");
+    screen.wait("location.search.includes('lost=cup-FL')");
+    screen.wait_text("with cup FL let go");
+    screen.press("#part a.button");
+    screen.wait("!location.search.includes('lost=')");
+    // Gone back to by the browser's own way.
+    screen.script("history.back();");
+    screen.wait_text("with cup FL let go");
+}
+
+#[test]
+fn a_value_is_typed_in_inches_and_a_wrong_unit_is_explained_beside_it() {
+    let (server, chrome) = (Server::start("typed"), Chrome::start());
+    let screen = lead(&chrome, &server, PHONE);
+    let path = server.folder.join("estate-arm.toml");
+    let before = std::fs::read_to_string(&path).unwrap();
+    screen.open(&format!("{RIG}/layout?part=cup-FL"));
+    screen.excuse("422");
+    screen.wait_for("input[data-of='cup.FL.left']");
+    screen.write("input[data-of='cup.FL.left']", "16-1/2 lb");
+    screen.key(Key::Enter);
+    screen.wait_for("input[data-of='cup.FL.left'][aria-invalid=true]");
+    screen.wait_text("a length is wanted here");
+    assert_eq!(
+        screen.script("return document.querySelector(\"input[data-of='cup.FL.left']\").value;"),
+        "16-1/2 lb"
+    );
+    assert_eq!(std::fs::read_to_string(&path).unwrap(), before);
+    screen.wcag();
+    screen.shot("wrong-unit");
+    screen.write("input[data-of='cup.FL.left']", "16-1/2 in");
+    screen.key(Key::Enter);
+    screen.wait("document.querySelector('#undo .step')");
+    assert!(std::fs::read_to_string(&path).unwrap().contains("left = \"16-1/2 in\""));
+    screen.wait_text("419 mm (16-1/2 in)");
+}
+
+#[test]
+fn all_of_the_drawing_can_be_done_by_the_keyboard() {
+    let (server, chrome) = (Server::start("keys"), Chrome::start());
+    let screen = lead(&chrome, &server, LAPTOP);
+    screen.open(&format!("{RIG}/layout"));
+    // To the list of parts, and in it to the cup.
+    for _ in 0..120 {
+        screen.key(Key::Tab);
+        if screen.script("return document.activeElement.textContent;") == "All parts" {
+            break;
+        }
+    }
+    screen.key(Key::Enter);
+    screen.key(Key::Tab);
+    screen.key(Key::Enter);
+    screen.wait(
+        "document.querySelector('#part h2') && document.querySelector('#part h2').textContent === 'Cup FL'",
+    );
+    screen.script("document.querySelector('#drawing').focus();");
+    screen.key(Key::Right);
+    screen.wait("document.querySelector('#undo .step')");
+    let moved = std::fs::read_to_string(server.folder.join("estate-arm.toml")).unwrap();
+    assert!(moved.contains("left = \"415 mm\""), "one step inwards");
+}
+
+/// A job begun by the lead; its address.
+fn job(screen: &Screen<'_>) -> String {
+    screen.press("form[action='/job'] input[value='bonnet-camera'] + button");
+    screen.wait("location.pathname.startsWith('/job/')");
+    let path = screen.script("return location.pathname.split('/').slice(0, 3).join('/');");
+    path.as_str().unwrap().to_owned()
+}
+
+#[test]
+fn two_phones_read_the_gauges_at_once_and_one_is_cut_off_meanwhile() {
+    let (server, chrome) = (Server::start("rounds"), Chrome::start());
+    let laptop = lead(&chrome, &server, LAPTOP);
+    let job = job(&laptop);
+    let (rounds, first) = (format!("{job}/rounds"), "section.cup:first-child");
+    let phones =
+        [Screen::new(&chrome, PHONE, &server.origin()), Screen::new(&chrome, PHONE, &server.origin())];
+    laptop.open("/people");
+    let code = text(&laptop, ".code");
+    for (phone, name) in phones.iter().zip(["Ada", "Ben"]) {
+        phone.open("/join");
+        phone.excuse("403");
+        phone.write("input[name=code]", "WRNG-CDEX");
+        phone.write("input[name=name]", name);
+        phone.key(Key::Enter);
+        phone.wait_text("No code is like that");
+        phone.write("input[name=code]", &code.to_lowercase());
+        phone.key(Key::Enter);
+        phone.wait_text("Jobs");
+        phone.open(&rounds);
+        phone.wait_for(first);
+    }
+    laptop.open(&rounds);
+    let field = format!("{first} input[name=vacuum]");
+    let [ada, ben] = &phones;
+    ada.excuse("422");
+    ada.write(&field, "23 kg");
+    ada.key(Key::Enter);
+    ada.wait_for("input[aria-invalid=true]");
+    assert_eq!(ada.script("return document.querySelector('input[aria-invalid=true]').value;"), "23 kg");
+    ada.wcag();
+    ada.shot("rounds-wrong");
+    ada.write(&field, "23 inHg");
+    ada.key(Key::Enter);
+    // Seen on the others without asking.
+    for other in [ben, &laptop] {
+        other.wait_text("23 inHg");
+    }
+    ben.excuse("Failed to load resource");
+    ben.offline();
+    ben.write(&field, "22.5 inHg");
+    ben.key(Key::Enter);
+    ben.wait_text("kept on this phone");
+    ben.shot("rounds-offline");
+    ada.write(&field, "22.8 inHg");
+    ada.key(Key::Enter);
+    laptop.wait_text("22.8 inHg");
+    ben.online();
+    ben.wait("!localStorage.getItem('clingfish-kept') || localStorage.getItem('clingfish-kept') === '[]'");
+    laptop.shot("rounds");
+    // Each once, by who read it.
+    let out = std::process::Command::new(env!("CARGO_BIN_EXE_clingfish"))
+        .args(["job", "show", "--json", "--zone", "UTC", "--record"])
+        .arg(server.folder.join("clingfish.record"))
+        .output()
+        .unwrap();
+    let shown: Value = serde_json::from_slice(&out.stdout).unwrap();
+    for (reading, who) in [("23 inHg", "Ada"), ("22.5 inHg", "Ben"), ("22.8 inHg", "Ada")] {
+        let is = |e: &&Value| {
+            e["kind"] == "reading" && e["by"] == who && e["words"].as_str().unwrap().contains(reading)
+        };
+        assert_eq!(
+            shown["entries"].as_array().unwrap().iter().filter(is).count(),
+            1,
+            "{reading} by {who}: {shown}"
+        );
+    }
+}
+
+#[test]
+fn a_viewer_sees_and_changes_nothing() {
+    let (server, chrome) = (Server::start("viewer"), Chrome::start());
+    let laptop = lead(&chrome, &server, LAPTOP);
+    laptop.open("/people");
+    let code = laptop.script("return document.querySelectorAll('.code')[1].innerText;");
+    let viewer = Screen::new(&chrome, PHONE, &server.origin());
+    viewer.open(&format!("/join?code={}", code.as_str().unwrap()));
+    viewer.write("input[name=name]", "Vera");
+    viewer.key(Key::Enter);
+    viewer.wait_text("Rigs in this folder");
+    viewer.open(&format!("{RIG}/layout?part=cup-FL"));
+    viewer.wait_text("420 mm");
+    for thing in ["#undo", "form[action$='/set']", "form[action$='/nudge']"] {
+        assert_eq!(
+            viewer.script(&format!("return document.querySelector(\"{thing}\") === null;")),
+            true,
+            "{thing}"
+        );
+    }
+    assert_eq!(viewer.script("return document.querySelector('#drawing').dataset.moves;"), "no");
+}

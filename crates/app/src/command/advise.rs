@@ -6,6 +6,8 @@ use crate::io::{Io, Stop};
 use crate::open::open;
 use crate::progress::Progress;
 use crate::{json, print};
+use rig::Rig;
+use rig::policy::CheckId;
 use std::path::PathBuf;
 use verdict::advise::{Advice, advise};
 use verdict::verdict::Options;
@@ -32,12 +34,7 @@ pub(crate) struct Args {
 pub(crate) fn run(args: &Args, io: &mut Io<'_>) -> Result<(), Stop> {
     let check = args.check.as_deref().map(check_named).transpose()?;
     let opened = open(&args.rig, args.json, io)?;
-    let advice: Advice = {
-        let progress = Progress::new(io.progress, "changes", "all changes tried");
-        let tick = |done: u64, all: u64| progress.tick(done, all);
-        let options = Options { tick: &tick, ..Options::default() };
-        advise(&opened.rig, check.map(|c| c.id), &options).map_err(|fault| cannot(&fault))?
-    };
+    let advice = advice_of(&opened.rig, check.map(|c| c.id), io.progress)?;
     if let Some(check) = check.filter(|_| !advice.applies) {
         return Err(Stop::bad(
             format!("{} does not apply to this rig", check.name),
@@ -49,4 +46,12 @@ pub(crate) fn run(args: &Args, io: &mut Io<'_>) -> Result<(), Stop> {
     }
     print::advice::write(&mut io.out, &opened.rig, check, (&advice, args.all))?;
     Ok(())
+}
+
+/// What would help a check, or the least margin, with progress on the terminal.
+pub(crate) fn advice_of(rig: &Rig, check: Option<CheckId>, progress: bool) -> Result<Advice, Stop> {
+    let progress = Progress::new(progress, "changes", "all changes tried");
+    let tick = |done: u64, all: u64| progress.tick(done, all);
+    let options = Options { tick: &tick, ..Options::default() };
+    advise(rig, check, &options).map_err(|fault| cannot(&fault))
 }

@@ -5,6 +5,7 @@ use crate::io::{Io, Stop};
 use crate::open::open;
 use crate::{GO, HOLD, NO_GO, chart, json, print};
 use quantity::Kind;
+use rig::Rig;
 use std::path::PathBuf;
 use verdict::Outcome;
 use verdict::balance::{Ask, Balance, NoBalance};
@@ -44,14 +45,7 @@ pub(crate) fn run(args: &Args, io: &mut Io<'_>) -> Result<(), Stop> {
     let opened = open(&args.rig, args.json, io)?;
     let rig = &opened.rig;
     let ask = Ask { payloads_kg, lens_kg };
-    let balance = Balance::of(rig, &ask, &Options::default()).map_err(|no| match no {
-        NoBalance::NoArm => no_arm(),
-        NoBalance::Plan(e) => Stop::bad(
-            format!("the balance cannot be worked out: {e}"),
-            "shorten `plates` and `fitted` under [arm.counterweight]",
-        ),
-        NoBalance::Fault(fault) => cannot(&fault),
-    })?;
+    let balance = balance_of(rig, &ask)?;
     let fails = balance.drives.iter().any(|d| d.check.outcome == Outcome::Fails);
     let missing = balance.drives.iter().any(|d| matches!(d.check.outcome, Outcome::NotChecked(_)));
     io.status = if balance.unweighed.is_some() {
@@ -79,6 +73,23 @@ pub(crate) fn run(args: &Args, io: &mut Io<'_>) -> Result<(), Stop> {
     print::diagnostics::warnings(&mut io.out, &opened.reading)?;
     print::balance::write(&mut io.out, rig, &balance)?;
     Ok(())
+}
+
+/// What is asked where nobody asks for anything: payloads about the file's, a few lenses.
+pub(crate) fn usual() -> Ask {
+    Ask { payloads_kg: Vec::new(), lens_kg: LENSES_KG.to_vec() }
+}
+
+/// The balance of the boom, or why it cannot be worked out.
+pub(crate) fn balance_of(rig: &Rig, ask: &Ask) -> Result<Balance, Stop> {
+    Balance::of(rig, ask, &Options::default()).map_err(|no| match no {
+        NoBalance::NoArm => no_arm(),
+        NoBalance::Plan(e) => Stop::bad(
+            format!("the balance cannot be worked out: {e}"),
+            "shorten `plates` and `fitted` under [arm.counterweight]",
+        ),
+        NoBalance::Fault(fault) => cannot(&fault),
+    })
 }
 
 /// What a command on the arm says of a rig without one.

@@ -50,7 +50,7 @@ pub(crate) fn run(args: &Args, io: &mut Io<'_>) -> Result<(), Stop> {
     let stretched = stretched(&opened.rig, io.progress)?;
     let card = print::card::Card::of(&opened.rig, &envelope, &stretched);
     if let Some(path) = &args.pdf {
-        write(path, &sheet::card::document(&opened.rig, &card, &on.of(&opened)))?;
+        write(path, &sheet::card::document(&opened.rig, &card, &on.of(&opened.reading)))?;
         return wrote(path, io);
     }
     if args.json {

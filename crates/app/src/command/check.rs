@@ -27,7 +27,7 @@ pub(crate) fn run(args: &Args, io: &mut Io<'_>) -> Result<(), Stop> {
     io.status = status_of(verdict.answer);
     let report = print::report::Report::of(&opened.rig, &verdict);
     if args.json {
-        let check = json::check::Check::of(&opened, &verdict, &report, io.status);
+        let check = json::check::Check::of((&opened.rig, &opened.reading), &verdict, &report, io.status);
         return json::write(&mut io.out, &check);
     }
     print::diagnostics::warnings(&mut io.out, &opened.reading)?;

@@ -5,7 +5,7 @@ use crate::open::open;
 use crate::print::power::Sheet;
 use crate::{GO, HOLD, NO_GO, chart, json, print};
 use quantity::Kind;
-use rig::{Fact, Rig};
+use rig::{Fact, Reading, Rig};
 use std::path::PathBuf;
 use verdict::Answer;
 use verdict::power::{self, Plan, Report};
@@ -37,26 +37,39 @@ pub(crate) fn run(args: &Args, io: &mut Io<'_>) -> Result<(), Stop> {
     let cold = args.cold.as_deref().map(cold).transpose()?;
     let opened = open(&args.rig, args.json, io)?;
     let rig = asked(&opened.rig, hours, cold);
-    let Some(plan) = Plan::of(&rig) else {
-        return Err(Stop::bad(
+    let done = told(&rig, |sheet| print(sheet, args, &opened.reading, io))?;
+    done.unwrap_or_else(|| {
+        Err(Stop::bad(
             "this rig file has nothing electrical",
             "add [battery.TAG], [consumer.TAG] and [cable.TAG]: docs/file-format.md lists their keys",
-        ));
+        ))
+    })
+}
+
+/// A rig's power plan, worked out, to be told; `None` where nothing on it is electrical.
+pub(crate) fn told<T>(rig: &Rig, tell: impl FnOnce(&Sheet<'_>) -> T) -> Result<Option<T>, Stop> {
+    let Some(plan) = Plan::of(rig) else { return Ok(None) };
+    let (answer, findings, needs) = power::answer(rig);
+    // Where a cable's resistance is not known there are no tables; what is missing is among the needs.
+    let tables = match &plan {
+        Ok(plan) => {
+            Some(Report::of(plan).map_err(|e| Stop::bad(format!("this power plan cannot be computed: {e}"), ""))?)
+        }
+        Err(_) => None,
     };
-    let (answer, findings, needs) = power::answer(&rig);
-    io.status = match answer {
+    let plan = plan.as_ref().ok();
+    Ok(Some(tell(&Sheet { rig, plan, answer, findings: &findings, needs: &needs, tables: tables.as_ref() })))
+}
+
+fn print(sheet: &Sheet<'_>, args: &Args, reading: &Reading, io: &mut Io<'_>) -> Result<(), Stop> {
+    io.status = match sheet.answer {
         Answer::Go => GO,
         Answer::Hold => HOLD,
         Answer::NoGo => NO_GO,
     };
-    // Where a cable's resistance is not known there are no tables; what is missing is among the needs.
-    let tables = match &plan {
-        Ok(plan) => Some(Report::of(plan).map_err(|e| Stop::bad(format!("this power plan cannot be computed: {e}"), ""))?),
-        Err(_) => None,
-    };
-    let sheet = Sheet { rig: &rig, plan: plan.as_ref().ok(), answer, findings: &findings, needs: &needs, tables: tables.as_ref() };
     if let Some(path) = &args.chart {
-        let drawn = tables.as_ref().zip(rig.power.as_ref()).and_then(|(t, p)| chart::charge::over_the_day(&rig, p, t));
+        let day = sheet.tables.zip(sheet.rig.power.as_ref());
+        let drawn = day.and_then(|(t, p)| chart::charge::over_the_day(sheet.rig, p, t));
         let Some(drawn) = drawn else {
             return Err(Stop::bad(
                 "there is no day to draw",
@@ -66,10 +79,10 @@ pub(crate) fn run(args: &Args, io: &mut Io<'_>) -> Result<(), Stop> {
         chart::save(path, &drawn)?;
     }
     if args.json {
-        return json::write(&mut io.out, &json::power::Printed::of(&sheet, io.status));
+        return json::write(&mut io.out, &json::power::Printed::of(sheet, io.status));
     }
-    print::diagnostics::warnings(&mut io.out, &opened.reading)?;
-    print::power::write(&mut io.out, &sheet)?;
+    print::diagnostics::warnings(&mut io.out, reading)?;
+    print::power::write(&mut io.out, sheet)?;
     Ok(())
 }
 

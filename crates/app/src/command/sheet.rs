@@ -3,12 +3,13 @@
 use super::check::status_of;
 use crate::drawing::{Desk, Shown};
 use crate::io::{Io, Stop};
-use crate::open::{Opened, open};
+use crate::open::open;
 use crate::print::report::Report;
 use crate::print::style::{self, paint};
 use crate::print::text::hang;
 use crate::sheet::cover::{Cover, Paper, fingerprint, said, warnings};
 use crate::sheet::{self, Sheet};
+use rig::Reading;
 use std::io::Write as _;
 use std::path::{Path, PathBuf};
 
@@ -64,7 +65,7 @@ pub(crate) fn run(args: &Args, io: &mut Io<'_>) -> Result<(), Stop> {
     );
     let cover = cover(&args.on)?;
     let opened = open(&args.rig, false, io)?;
-    let cover = Cover { revision, job, by, ..cover.of(&opened) };
+    let cover = Cover { revision, job, by, ..cover.of(&opened.reading) };
     let desk = Desk::new(&opened.rig, Shown::default(), io.progress);
     let verdict = desk.verdict()?;
     io.status = status_of(verdict.answer);
@@ -108,8 +109,8 @@ pub(crate) fn is_another(path: &Path, rig: &Path) -> Result<(), Stop> {
 
 /// What the options say; the files come with the rig.
 pub(crate) struct Options {
-    format: paper::Format,
-    date: Option<String>,
+    pub(crate) format: paper::Format,
+    pub(crate) date: Option<String>,
 }
 
 pub(crate) fn cover(on: &On) -> Result<Options, Stop> {
@@ -118,9 +119,9 @@ pub(crate) fn cover(on: &On) -> Result<Options, Stop> {
 
 impl Options {
     /// With the files of a rig.
-    pub(crate) fn of(self, opened: &Opened) -> Cover {
-        let (files, fingerprint) = fingerprint(&opened.reading.sources);
-        let warnings = warnings(&opened.reading);
+    pub(crate) fn of(self, reading: &Reading) -> Cover {
+        let (files, fingerprint) = fingerprint(&reading.sources);
+        let warnings = warnings(reading);
         let (revision, job, by) = (None, None, None);
         Cover { format: self.format, date: self.date, revision, job, by, files, fingerprint, warnings }
     }

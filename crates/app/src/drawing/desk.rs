@@ -95,6 +95,17 @@ impl<'a> Desk<'a> {
         Self { verdict: OnceCell::from(verdict.clone()), ..self }
     }
 
+    /// With limits that are there already.
+    #[must_use]
+    pub(crate) fn knowing_limits(self, envelope: &Envelope, stretched: &[Largest], around: &Around) -> Self {
+        Self {
+            envelope: OnceCell::from(envelope.clone()),
+            stretched: OnceCell::from(stretched.to_vec()),
+            around: OnceCell::from(around.clone()),
+            ..self
+        }
+    }
+
     /// The verdict.
     pub(crate) fn verdict(&self) -> Result<&Verdict, Stop> {
         once(&self.verdict, || verdict_of(self.rig, self.progress))

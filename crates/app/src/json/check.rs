@@ -2,9 +2,9 @@
 
 use super::diagnostic::Fault;
 use super::finding::{Found, si_unit};
-use crate::open::Opened;
 use crate::print::report::{Report, Row, Settle};
 use crate::print::verdict::CAUTIONS;
+use rig::{Reading, Rig};
 use serde::Serialize;
 use verdict::vary::End;
 use verdict::verdict::{Varied, Verdict};
@@ -80,8 +80,12 @@ fn finite(m: Option<f64>) -> Option<f64> {
 }
 
 impl Check {
-    pub(crate) fn of(opened: &Opened, verdict: &Verdict, report: &Report, exit_status: u8) -> Self {
-        let rig = &opened.rig;
+    pub(crate) fn of(
+        (rig, reading): (&Rig, &Reading),
+        verdict: &Verdict,
+        report: &Report,
+        exit_status: u8,
+    ) -> Self {
         let least = verdict.findings.iter().filter(|f| f.margin.is_some_and(f64::is_finite));
         let governs = least.min_by(|a, b| a.margin.unwrap_or(0.0).total_cmp(&b.margin.unwrap_or(0.0)));
         Self {
@@ -93,7 +97,7 @@ impl Check {
                 units: "SI: m, kg, s, N, Pa, rad, K; the unit stands beside each value",
                 margin: "capacity / (required factor x demand); 1 is just enough",
             },
-            warnings: opened.reading.diagnostics.iter().map(|d| Fault::of(&opened.reading, d)).collect(),
+            warnings: reading.diagnostics.iter().map(|d| Fault::of(reading, d)).collect(),
             governs: governs.map(|f| Found::of(rig, f)),
             checks: report.rows.iter().map(Line::of).collect(),
             findings: verdict.findings.iter().map(|f| Found::of(rig, f)).collect(),

@@ -9,6 +9,22 @@ use verdict::limits::card::{Boom, Row};
 
 /// The card; set as large as one side takes.
 pub(crate) fn document(rig: &Rig, card: &Card, cover: &Cover) -> Document {
+    let mut blocks = body(rig, card);
+    let date = cover.date.as_ref().map_or(String::new(), |d| format!("{d}; "));
+    blocks.push(faint(format!("{date}rig file {}; clingfish {}", cover.short(), env!("CARGO_PKG_VERSION"))));
+    Document {
+        title: one_line(&rig.name),
+        mark: cover.mark(),
+        date: cover.date.clone().unwrap_or_default(),
+        format: cover.format,
+        type_pt: 16.0,
+        running: false,
+        blocks,
+    }
+}
+
+/// What stands on it, its files apart.
+pub(crate) fn body(rig: &Rig, card: &Card) -> Vec<Block> {
     let mut blocks = vec![
         Block::Heading(1, "Driver and operator".to_owned()),
         Block::Text(vec![Run::bold(one_line(&rig.name))]),
@@ -32,17 +48,7 @@ pub(crate) fn document(rig: &Rig, card: &Card, cover: &Cover) -> Document {
     if let Some(list) = points(KEEP.iter().copied()) {
         blocks.extend([under("Always"), list]);
     }
-    let date = cover.date.as_ref().map_or(String::new(), |d| format!("{d}; "));
-    blocks.push(faint(format!("{date}rig file {}; clingfish {}", cover.short(), env!("CARGO_PKG_VERSION"))));
-    Document {
-        title: one_line(&rig.name),
-        mark: cover.mark(),
-        date: cover.date.clone().unwrap_or_default(),
-        format: cover.format,
-        type_pt: 16.0,
-        running: false,
-        blocks,
-    }
+    blocks
 }
 
 fn row(r: &Row) -> Vec<Cell> {

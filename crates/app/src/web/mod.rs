@@ -14,6 +14,7 @@ mod shelf;
 mod state;
 mod strip;
 mod wire;
+mod works;
 
 use crate::io::{Io, Stop};
 use crate::notebook::{Clock, Which};

@@ -14,7 +14,7 @@ use tokio::sync::broadcast::error::RecvError;
 pub(crate) enum News {
     /// A rig's text is another now.
     Rig(String),
-    /// Its verdict is worked out.
+    /// Its verdict is worked out, or something else that takes long.
     Verdict(String),
     /// An entry of the record.
     Entry,

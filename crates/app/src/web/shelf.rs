@@ -1,5 +1,6 @@
 //! The rig files of the folder: read, changed in their own text, undone and redone.
 
+use super::works::Works;
 use crate::io::Stop;
 use crate::open::text_at;
 use draw::view::Drawing;
@@ -30,6 +31,8 @@ pub(crate) struct Known {
     verdict: OnceLock<Result<Verdict, String>>,
     begun: AtomicBool,
     ground: Mutex<Option<(String, Arc<Drawing>)>>,
+    /// What takes longer still.
+    pub(crate) works: Works,
 }
 
 impl Known {
@@ -45,7 +48,14 @@ impl Known {
             verdict: OnceLock::new(),
             begun: AtomicBool::new(false),
             ground: Mutex::default(),
+            works: Works::default(),
         }
+    }
+
+    /// A text that is in no folder.
+    #[cfg(test)]
+    pub(crate) fn of_text(name: &str, text: &str) -> Self {
+        Self::read(Path::new(""), name, 1, text.to_owned())
     }
 
     /// Whether nobody has begun to work out the verdict; the next who asks is told no.

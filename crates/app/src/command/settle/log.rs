@@ -28,8 +28,21 @@ pub(super) fn tell(path: &Path, args: &Args, io: &mut Io<'_>) -> Result<Told, St
         unit: args.unit.as_deref(),
         time_unit: args.time_unit.as_deref(),
     };
-    let mut trace = trace::read(&text, &ask).map_err(|f| Stop::bad(format!("{name}: {f}"), f.mend))?;
-    cut(&mut trace, args, &name)?;
+    let cut = Cut { from: args.from.as_deref(), until: args.until.as_deref() };
+    told_of(&name, &text, &ask, &cut)
+}
+
+/// What is left out of a log, in seconds from its first sample, as written.
+#[derive(Clone, Copy, Debug, Default)]
+pub(crate) struct Cut<'a> {
+    pub(crate) from: Option<&'a str>,
+    pub(crate) until: Option<&'a str>,
+}
+
+/// What the text of a log tells; `name` is what it is called where something is wrong with it.
+pub(crate) fn told_of(name: &str, text: &str, ask: &Ask<'_>, left_out: &Cut<'_>) -> Result<Told, Stop> {
+    let mut trace = trace::read(text, ask).map_err(|f| Stop::bad(format!("{name}: {f}"), f.mend))?;
+    cut(&mut trace, left_out, name)?;
     let signal = match trace.kind {
         Kind::Angle => Signal::Angle,
         Kind::AngularRate => Signal::AngularRate,
@@ -37,17 +50,17 @@ pub(super) fn tell(path: &Path, args: &Args, io: &mut Io<'_>) -> Result<Told, St
         Kind::Displacement => Signal::Displacement,
     };
     let outcome = Record::new(&trace.samples, signal).and_then(|r| analyse(&r));
-    Ok(Told { log: Log { name, trace }, outcome })
+    Ok(Told { log: Log { name: name.to_owned(), trace }, outcome })
 }
 
 /// Leaves out what `--from` and `--until` say.
-fn cut(trace: &mut Trace, args: &Args, name: &str) -> Result<(), Stop> {
+fn cut(trace: &mut Trace, cut: &Cut<'_>, name: &str) -> Result<(), Stop> {
     let seconds = |option: &str, text: &str| {
         quantity::parse_kind(text, Amount::Time)
             .map_err(|f| Stop::bad(format!("{option} {text}: {}", f.what), format!("{}; write seconds from the first sample, as 2.5 s", f.mend)))
     };
-    let from = args.from.as_deref().map(|t| seconds("--from", t)).transpose()?.unwrap_or(f64::NEG_INFINITY);
-    let until = args.until.as_deref().map(|t| seconds("--until", t)).transpose()?.unwrap_or(f64::INFINITY);
+    let from = cut.from.map(|t| seconds("--from", t)).transpose()?.unwrap_or(f64::NEG_INFINITY);
+    let until = cut.until.map(|t| seconds("--until", t)).transpose()?.unwrap_or(f64::INFINITY);
     let long = trace.samples.last().map_or(0.0, |s| s.0);
     trace.samples.retain(|(t, _)| (from..=until).contains(t));
     if trace.samples.is_empty() {

@@ -8,7 +8,7 @@ use crate::io::{Io, Stop};
 use crate::{HOLD, chart, json, print};
 pub(crate) use clicks::Turn;
 pub(crate) use count::Swings;
-pub(crate) use log::Log;
+pub(crate) use log::{Cut, Log, told_of};
 use mechanics::settle::{Outcome, Refusal, Settling, differ};
 use std::path::PathBuf;
 

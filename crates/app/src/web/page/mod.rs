@@ -1,7 +1,9 @@
 //! The pages: one file each, and one line each in [`PLACES`] or [`routes`].
 
+mod arm;
 mod drag;
 mod edit;
+mod envelope;
 mod file;
 mod home;
 mod join;
@@ -9,7 +11,11 @@ mod layout;
 mod margins;
 mod parts;
 mod people;
+mod power;
 mod rounds;
+mod said;
+mod settle;
+mod sheet;
 
 use super::frame::{self, Of, Place};
 use super::gate::Person;
@@ -23,7 +29,16 @@ use maud::Markup;
 use std::sync::Arc;
 
 /// The pages about a rig, in the order of the work.
-pub(crate) const PLACES: &[Place] = &[layout::PLACE, margins::PLACE, file::PLACE];
+pub(crate) const PLACES: &[Place] = &[
+    layout::PLACE,
+    margins::PLACE,
+    envelope::PLACE,
+    power::PLACE,
+    arm::PLACE,
+    settle::PLACE,
+    sheet::PLACE,
+    file::PLACE,
+];
 
 /// The pages about a job.
 pub(crate) const OF_JOB: &[Place] = &[rounds::PLACE];
@@ -40,6 +55,11 @@ pub(super) fn routes() -> Router<Arc<Station>> {
         .merge(edit::routes())
         .merge(file::routes())
         .merge(margins::routes())
+        .merge(envelope::routes())
+        .merge(power::routes())
+        .merge(arm::routes())
+        .merge(settle::routes())
+        .merge(sheet::routes())
 }
 
 /// An address that is none.

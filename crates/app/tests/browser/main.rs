@@ -8,6 +8,7 @@
 mod chrome;
 mod hand;
 mod harness;
+mod limits_and_sheet;
 mod log;
 mod net;
 mod pages;

@@ -154,7 +154,7 @@ mod tests {
         ];
         let page = blocks(&all).into_string();
         assert!(!page.contains("<script") && !page.contains("<b onclick"), "{page}");
-        assert_eq!(page.matches("&lt;script&gt;").count(), 11, "{page}");
+        assert_eq!(page.matches("&lt;script&gt;").count(), 12, "{page}");
         // A line feed in text starts a line.
         assert!(page.contains("&amp;<br>&lt;script&gt;"), "{page}");
     }

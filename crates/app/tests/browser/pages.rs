@@ -18,7 +18,7 @@ fn lead<'c>(chrome: &'c Chrome, server: &Server, size: crate::screen::Size) -> S
 /// Waits until the whole verdict is there.
 fn judged(screen: &Screen<'_>) {
     screen.wait_at_most(
-        std::time::Duration::from_secs(120),
+        std::time::Duration::from_mins(2),
         "the verdict",
         "document.querySelector('.verdict') && !document.querySelector('.working')",
     );
@@ -94,7 +94,7 @@ fn a_cup_is_dragged_let_go_and_put_back_and_the_file_keeps_its_remarks() {
     assert_eq!(std::fs::read_to_string(&path).unwrap(), before);
     judged(&screen);
     screen.wait_at_most(
-        std::time::Duration::from_secs(60),
+        std::time::Duration::from_mins(1),
         "the first margins",
         &format!("document.querySelector('#answer').innerText === {}", Value::from(margins)),
     );

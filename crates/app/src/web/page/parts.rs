@@ -67,7 +67,7 @@ pub(super) fn undo(known: &Known, steps: &Steps, asked: &Asked) -> Markup {
         }
     };
     html! {
-        div.undo #undo data-live {
+        div.undo #steps data-live {
             (of("undo", "Undo", steps.undo.as_ref()))
             (of("redo", "Redo", steps.redo.as_ref()))
         }

@@ -5,7 +5,7 @@ use super::page::Wrong;
 use super::state::Station;
 use crate::notebook::{Notebook, Which, stop, token};
 use axum::http::StatusCode;
-use record::{Draft, File, Job, Store, Value};
+use record::{Draft, Fault, File, Job, Store, Value, Written};
 use std::collections::HashMap;
 use std::sync::{Arc, Mutex, PoisonError};
 use verdict::limits;
@@ -61,7 +61,7 @@ pub(crate) fn write(
     about: &str,
     value: Value,
     bytes: Option<Vec<u8>>,
-) -> Result<record::Written, Wrong> {
+) -> Result<Written, Wrong> {
     let now = book.now_ms();
     let made = sent.made.parse::<i64>().ok().filter(|t| (now - WAITED_MS..=now + AHEAD_MS).contains(t));
     let draft = Draft {
@@ -74,7 +74,17 @@ pub(crate) fn write(
         corrects: None,
         bytes,
     };
-    Ok(book.store.write(&book.job.id, &draft).map_err(|f| stop(&f))?)
+    match book.store.write(&book.job.id, &draft) {
+        Ok(written) => Ok(written),
+        // Without the phone's own time the same entry comes with another one: it is still the same.
+        Err(fault @ Fault::TokenTaken { number, .. }) => {
+            let there = book.entries()?.into_iter().map(|c| c.entry).find(|e| e.number == number);
+            let same = there.filter(|e| e.about == draft.about && e.value == draft.value && e.by == draft.by);
+            let written = same.map(|e| Written { number, hash: e.hash, again: true });
+            Ok(written.ok_or_else(|| stop(&fault))?)
+        }
+        Err(fault) => Err(stop(&fault).into()),
+    }
 }
 
 /// A new job with a rig file as its plan.

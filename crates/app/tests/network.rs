@@ -1,0 +1,285 @@
+//! What a network may bring: requests that nobody honest sends, and thirty phones at once.
+
+#![allow(missing_docs, clippy::unwrap_used, clippy::panic, reason = "a test program: a fault stops the test")]
+#[allow(dead_code, clippy::expect_used, reason = "each test file uses its own share; a test may stop")]
+mod common;
+
+use common::folder;
+use std::io::{BufRead, BufReader, Read, Write};
+use std::net::TcpStream;
+use std::path::{Path, PathBuf};
+use std::process::{Child, Command, Stdio};
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
+use std::time::{Duration, Instant};
+
+/// Ends with the test.
+struct Server {
+    child: Child,
+    at: String,
+    key: String,
+    record: PathBuf,
+}
+
+impl Drop for Server {
+    fn drop(&mut self) {
+        let _ = self.child.kill();
+        let _ = self.child.wait();
+    }
+}
+
+impl Server {
+    fn over(folder: &Path) -> Self {
+        let examples = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("../../examples");
+        for name in ["bonnet-camera.toml", "kit.toml"] {
+            std::fs::copy(examples.join(name), folder.join(name)).unwrap();
+        }
+        let mut child = Command::new(env!("CARGO_BIN_EXE_clingfish"))
+            .arg("serve")
+            .arg(folder)
+            .args(["--port", "0", "--zone", "UTC"])
+            .env_remove("CLINGFISH_RECORD")
+            .stdout(Stdio::piped())
+            .stderr(Stdio::null())
+            .spawn()
+            .unwrap();
+        let mut line = String::new();
+        BufReader::new(child.stdout.take().unwrap()).read_line(&mut line).unwrap();
+        let address = line.trim().strip_prefix("Open http://").unwrap().to_owned();
+        let (at, key) = address.split_once('/').unwrap();
+        Self { child, at: at.to_owned(), key: format!("/{key}"), record: folder.join("clingfish.record") }
+    }
+
+    /// Sends bytes as they are; what comes back until the other side closes.
+    fn raw(&self, bytes: &[u8]) -> String {
+        let mut stream = TcpStream::connect(&self.at).unwrap();
+        stream.set_read_timeout(Some(Duration::from_secs(30))).unwrap();
+        // Refused early, the rest may not be taken.
+        let _ = stream.write_all(bytes);
+        let mut all = Vec::new();
+        let _ = stream.read_to_end(&mut all);
+        String::from_utf8_lossy(&all).into_owned()
+    }
+
+    fn ask(&self, line: &str, more: &str, body: &str) -> String {
+        let host = &self.at;
+        let length =
+            if body.is_empty() { String::new() } else { format!("Content-Length: {}\r\n", body.len()) };
+        self.raw(
+            format!("{line} HTTP/1.1\r\nHost: {host}\r\nConnection: close\r\n{more}{length}\r\n{body}")
+                .as_bytes(),
+        )
+    }
+
+    /// A form from a page of the program itself.
+    fn post(&self, path: &str, cookie: &str, form: &str) -> String {
+        let own = format!("Cookie: {cookie}\r\nOrigin: http://{}\r\n", self.at);
+        self.ask(
+            &format!("POST {path}"),
+            &format!("{own}Content-Type: application/x-www-form-urlencoded\r\n"),
+            form,
+        )
+    }
+
+    fn session(answer: &str) -> String {
+        let set = answer.lines().find_map(|l| l.strip_prefix("set-cookie: "));
+        set.unwrap_or_else(|| panic!("nobody is let in: {answer}")).split(';').next().unwrap().to_owned()
+    }
+
+    fn lead(&self) -> String {
+        Self::session(&self.ask(&format!("GET {}", self.key), "", ""))
+    }
+}
+
+fn status(answer: &str) -> u16 {
+    answer.split(' ').nth(1).and_then(|s| s.parse().ok()).unwrap_or(0)
+}
+
+#[test]
+fn what_nobody_honest_sends_is_refused_and_the_next_request_is_answered() {
+    let folder = folder("network-hostile");
+    let server = Server::over(&folder);
+    let lead = server.lead();
+    let with = format!("Cookie: {lead}\r\n");
+    let own = format!("{with}Origin: http://{}\r\n", server.at);
+    let form = "Content-Type: application/x-www-form-urlencoded\r\n";
+    let before = std::fs::read_to_string(folder.join("bonnet-camera.toml")).unwrap();
+
+    // Nobody is in without a session, and a made-up one is none.
+    assert_eq!(status(&server.ask("GET /rig/bonnet-camera/file", "", "")), 401);
+    assert_eq!(status(&server.ask("GET /rig/bonnet-camera/file", "Cookie: clingfish=00\r\n", "")), 401);
+    assert_eq!(status(&server.ask("GET /", "Accept: text/html\r\n", "")), 303);
+    assert_eq!(status(&server.ask("GET /open/00", "", "")), 403);
+    // Another host's name, two of them, none.
+    for head in ["Host: rebound.example:80\r\n", "Host: 127.0.0.1:1\r\nHost: x\r\n", ""] {
+        let answer =
+            server.raw(format!("GET / HTTP/1.1\r\n{head}Connection: close\r\n{with}\r\n").as_bytes());
+        assert!([400, 421].contains(&status(&answer)), "{head}: {answer}");
+    }
+    // Pages of others that send here.
+    for origin in
+        ["", "Origin: null\r\n", "Origin: http://rebound.example\r\n", "Origin: http://127.0.0.1:1\r\n"]
+    {
+        let answer = server.ask("POST /rig/bonnet-camera/undo", &format!("{with}{origin}{form}"), "back=");
+        assert_eq!(status(&answer), 403, "{origin}");
+    }
+    let cross = format!("{own}Sec-Fetch-Site: cross-site\r\n{form}");
+    assert_eq!(status(&server.ask("POST /rig/bonnet-camera/undo", &cross, "back=")), 403);
+    // Ways out of the folder.
+    for path in [
+        "..%2Fnetwork",
+        "..%2F..%2Fetc%2Fpasswd",
+        "%2Fetc%2Fpasswd",
+        "bonnet-camera.toml%00",
+        "kit",
+        "%ff",
+        ".",
+        "C%3A%5Cx",
+    ] {
+        let answer = server.ask(&format!("GET /rig/{path}/file"), &with, "");
+        assert!([400, 404].contains(&status(&answer)), "{path}: {answer}");
+        assert!(!answer.contains("root:"), "{path}");
+    }
+    for path in
+        ["/assets/../look.css", "/assets/x", "/rig", "/job/x/rounds", "/job/%2e%2e/rounds", "/no/such"]
+    {
+        assert_eq!(status(&server.ask(&format!("GET {path}"), &with, "")), 404, "{path}");
+    }
+    // Verbs that it does not have.
+    for verb in ["DELETE", "PUT", "TRACE", "OPTIONS"] {
+        assert_eq!(status(&server.ask(&format!("{verb} /rig/bonnet-camera/file"), &own, "")), 405, "{verb}");
+    }
+    // Too much: a body, a head.
+    let much = "x".repeat(600_000);
+    let answer = server.post("/rig/bonnet-camera/file", &lead, &format!("revision=1&text={much}"));
+    assert_eq!(status(&answer), 413, "{}", &answer[..answer.len().min(200)]);
+    let head = format!("{with}X-Much: {}\r\n", "y".repeat(900_000));
+    assert!([0, 400, 431].contains(&status(&server.ask("GET /", &head, ""))));
+    // No requests at all.
+    for bytes in
+        [&b"\x16\x03\x01\x02\x00"[..], b"GET\r\n\r\n", b"\0\0\0\0\r\n\r\n", b"GET / HTTP/9.9\r\n\r\n"]
+    {
+        assert!([0, 400, 505].contains(&status(&server.raw(bytes))), "{bytes:?}");
+    }
+    // Forms and drags that make no sense.
+    for body in [
+        "",
+        "{",
+        "[]",
+        "{\"part\":\"cup-FL\"}",
+        "{\"part\":\"cup-FL\",\"from\":[1e999,0],\"to\":[0,0]}",
+        "{\"part\":\"x\",\"from\":[0,0],\"to\":[0,0]}",
+    ] {
+        let answer = server.ask(
+            "POST /rig/bonnet-camera/try",
+            &format!("{own}Content-Type: application/json\r\n"),
+            body,
+        );
+        assert!([200, 400, 411, 415, 422].contains(&status(&answer)), "{body}: {answer}");
+    }
+    for typed in [
+        "key=&value=",
+        "key=cup&value=1",
+        "key=cup.FL.left&value=%00",
+        "key=%22&value=x",
+        "key=a.b.c.d&value=%5B%5B",
+    ] {
+        let answer = server.post("/rig/bonnet-camera/set", &lead, &format!("revision=1&back=&{typed}"));
+        assert!([303, 422].contains(&status(&answer)), "{typed}: {}", status(&answer));
+    }
+    // A wrong code is slowed down after a few.
+    let codes: Vec<u16> = (0..8).map(|_| status(&server.post("/join", "", "code=WRONGONE&name=x"))).collect();
+    assert_eq!((codes[0], codes[7]), (403, 429), "{codes:?}");
+    // One who trickles is not waited for longer than ten seconds.
+    let mut slow = TcpStream::connect(&server.at).unwrap();
+    slow.write_all(b"GET / HTTP/1.1\r\nHost: ").unwrap();
+    slow.set_read_timeout(Some(Duration::from_secs(30))).unwrap();
+    let began = Instant::now();
+    let _ = slow.read(&mut [0; 64]);
+    assert!(began.elapsed() < Duration::from_secs(25), "{:?}", began.elapsed());
+    // It still answers, and nothing was changed.
+    let answer = server.ask("GET /rig/bonnet-camera/file", &with, "");
+    assert_eq!(status(&answer), 200);
+    assert!(answer.contains("content-security-policy: default-src 'none'"), "{answer}");
+    assert_eq!(std::fs::read_to_string(folder.join("bonnet-camera.toml")).unwrap(), before);
+}
+
+/// Memory that the program holds, kB; none where the system does not tell.
+fn memory_kb(child: &Child) -> Option<u64> {
+    let status = std::fs::read_to_string(format!("/proc/{}/status", child.id())).ok()?;
+    status.lines().find_map(|l| l.strip_prefix("VmRSS:"))?.trim().trim_end_matches(" kB").parse().ok()
+}
+
+#[test]
+fn thirty_phones_read_at_once_and_nothing_is_lost_or_written_twice() {
+    const PHONES: usize = 30;
+    const READINGS: usize = 8;
+    let folder = folder("network-load");
+    let server = Arc::new(Server::over(&folder));
+    let lead = server.lead();
+    let begun = server.post("/job", &lead, "rig=bonnet-camera");
+    let job = begun
+        .lines()
+        .find_map(|l| l.strip_prefix("location: "))
+        .unwrap_or_else(|| panic!("no job: {begun}"))
+        .to_owned();
+    let people = server.ask("GET /people", &format!("Cookie: {lead}\r\n"), "");
+    let code = people.split("<p class=\"code\">").nth(1).unwrap()[..9].to_owned();
+    let (heard, over) = (Arc::new(AtomicUsize::new(0)), Arc::new(AtomicBool::new(false)));
+    let phone = |n: usize| {
+        let (server, job, code, heard, over) =
+            (Arc::clone(&server), job.clone(), code.clone(), Arc::clone(&heard), Arc::clone(&over));
+        std::thread::spawn(move || {
+            let cookie = Server::session(&server.post("/join", "", &format!("code={code}&name=Phone+{n}")));
+            let mut news = TcpStream::connect(&server.at).unwrap();
+            news.set_read_timeout(Some(Duration::from_millis(200))).unwrap();
+            write!(news, "GET /news HTTP/1.1\r\nHost: {}\r\nCookie: {cookie}\r\n\r\n", server.at).unwrap();
+            let listening = std::thread::spawn(move || {
+                let mut got = Vec::new();
+                let mut part = [0; 4096];
+                while !over.load(Ordering::Relaxed) {
+                    match news.read(&mut part) {
+                        Ok(0) => break,
+                        Ok(n) => got.extend_from_slice(&part[..n]),
+                        Err(_) => {}
+                    }
+                }
+                heard.fetch_add(
+                    String::from_utf8_lossy(&got).matches("event: entry").count(),
+                    Ordering::Relaxed,
+                );
+            });
+            for k in 0..READINGS {
+                let form = format!("cup=FL&vacuum=23.{k}+inHg&token=phone-{n}-reading-{k}-of-this-test");
+                // Sent twice, as by a phone that did not hear the answer.
+                for _ in 0..=usize::from(k % 4 == 0) {
+                    let answer = server.post(&job, &cookie, &form);
+                    assert_eq!(status(&answer), 303, "{answer}");
+                }
+                std::thread::sleep(Duration::from_millis(50));
+            }
+            listening
+        })
+    };
+    let before = memory_kb(&server.child);
+    let phones: Vec<_> = (0..PHONES).map(phone).collect();
+    let listening: Vec<_> = phones.into_iter().map(|p| p.join().unwrap()).collect();
+    // What is told may still be under way.
+    std::thread::sleep(Duration::from_millis(500));
+    over.store(true, Ordering::Relaxed);
+    listening.into_iter().for_each(|l| l.join().unwrap());
+    let out = Command::new(env!("CARGO_BIN_EXE_clingfish"))
+        .args(["job", "show", "--json", "--zone", "UTC", "--record"])
+        .arg(&server.record)
+        .output()
+        .unwrap();
+    let shown: serde_json::Value = serde_json::from_slice(&out.stdout).unwrap();
+    let readings = shown["entries"].as_array().unwrap().iter().filter(|e| e["kind"] == "reading").count();
+    assert_eq!(readings, PHONES * READINGS);
+    // Everybody hears of nearly everything; whoever comes late misses what was before.
+    let heard = heard.load(Ordering::Relaxed);
+    assert!(heard > PHONES * READINGS * PHONES / 2, "{heard}");
+    if let (Some(before), Some(after)) = (before, memory_kb(&server.child)) {
+        assert!(after < before + 60_000, "from {before} to {after} kB");
+    }
+}

@@ -222,7 +222,7 @@ fn thirty_phones_read_at_once_and_nothing_is_lost_or_written_twice() {
         .lines()
         .find_map(|l| l.strip_prefix("location: "))
         .unwrap_or_else(|| panic!("no job: {begun}"))
-        .to_owned();
+        .replace("/build", "/rounds");
     let people = server.ask("GET /people", &format!("Cookie: {lead}\r\n"), "");
     let code = people.split("<p class=\"code\">").nth(1).unwrap()[..9].to_owned();
     let (heard, over) = (Arc::new(AtomicUsize::new(0)), Arc::new(AtomicBool::new(false)));
@@ -267,7 +267,27 @@ fn thirty_phones_read_at_once_and_nothing_is_lost_or_written_twice() {
     // What is told may still be under way.
     std::thread::sleep(Duration::from_millis(500));
     over.store(true, Ordering::Relaxed);
-    listening.into_iter().for_each(|l| l.join().unwrap());
+    for l in listening {
+        l.join().unwrap();
+    }
+    // A photo, kept once; what is no picture is not.
+    let photo = |picture: &str| {
+        let part = |name: &str, more: &str, is: &str| {
+            format!("--b\r\nContent-Disposition: form-data; name=\"{name}\"{more}\r\n\r\n{is}\r\n")
+        };
+        let body = part("token", "", "photo-of-this-test-000000000000")
+            + &part("photo", "; filename=\"p\"", picture)
+            + "--b--\r\n";
+        let own = format!(
+            "Cookie: {lead}\r\nOrigin: http://{}\r\nContent-Type: multipart/form-data; boundary=b\r\n",
+            server.at
+        );
+        status(&server.ask(&format!("POST {}", job.replace("/rounds", "/photo")), &own, &body))
+    };
+    assert_eq!(
+        [photo("GIF89a"), photo("RIFF\u{10}\0\0\0WEBPVP8 "), photo("RIFF\u{10}\0\0\0WEBPVP8 ")],
+        [422, 303, 303]
+    );
     let out = Command::new(env!("CARGO_BIN_EXE_clingfish"))
         .args(["job", "show", "--json", "--zone", "UTC", "--record"])
         .arg(&server.record)
@@ -276,6 +296,8 @@ fn thirty_phones_read_at_once_and_nothing_is_lost_or_written_twice() {
     let shown: serde_json::Value = serde_json::from_slice(&out.stdout).unwrap();
     let readings = shown["entries"].as_array().unwrap().iter().filter(|e| e["kind"] == "reading").count();
     assert_eq!(readings, PHONES * READINGS);
+    let photos = shown["entries"].as_array().unwrap().iter().filter(|e| e["kind"] == "photo").count();
+    assert_eq!(photos, 1);
     // Everybody hears of nearly everything; whoever comes late misses what was before.
     let heard = heard.load(Ordering::Relaxed);
     assert!(heard > PHONES * READINGS * PHONES / 2, "{heard}");

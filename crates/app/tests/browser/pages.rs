@@ -264,3 +264,50 @@ fn a_viewer_sees_and_changes_nothing() {
     }
     assert_eq!(viewer.script("return document.querySelector('#drawing').dataset.moves;"), "no");
 }
+
+#[test]
+fn a_build_is_written_down_on_the_phone_and_waits_for_a_signature() {
+    let (server, chrome) = (Server::start("build"), Chrome::start());
+    let rig = server.folder.join("bonnet-camera.toml");
+    let plan = std::fs::read_to_string(&rig).unwrap();
+    let with = plan.replacen("version = 1\n", "version = 1\nsteps = [\"house.toml\"]\n", 1);
+    assert_ne!(plan, with);
+    std::fs::write(&rig, with).unwrap();
+    let house = "version = 1\n[step.\"crew: brief\"]\ndoes = \"Everybody hears the plan.\"\nwhy = \"Nobody guesses then.\"\n\
+                 stage = \"car\"\nbefore = [\"car: look over\"]\nsigned_by = \"safety officer\"\n";
+    std::fs::write(server.folder.join("house.toml"), house).unwrap();
+    let laptop = lead(&chrome, &server, LAPTOP);
+    let job = job(&laptop);
+    laptop.open("/people");
+    let code = text(&laptop, ".code");
+    let phone = Screen::new(&chrome, PHONE, &server.origin());
+    phone.excuse("422");
+    phone.open(&format!("/join?code={code}"));
+    phone.write("input[name=name]", "Ada");
+    phone.key(Key::Enter);
+    phone.wait_text("Jobs");
+    phone.open(&format!("{job}/build"));
+    phone.wait_text("Crew: brief");
+    phone.wcag();
+    phone.shot("build");
+    phone.press("section[aria-label='crew: brief'] form button");
+    // Nobody goes on before it is signed.
+    phone.wait_for("section[aria-label='Hold point: crew: brief']");
+    assert!(!text(&phone, "#build").contains("Car: look over"));
+    phone.wcag();
+    phone.press("section[aria-label='Hold point: crew: brief'] button");
+    phone.wait_text("Car: look over");
+    // Not done before it is written down; a wrong unit is told beside its field.
+    phone.press("button[aria-label='Done: car: look over']");
+    phone.wait_text("is not written down");
+    let note = "input[data-of='car: look over 0'][name=value]";
+    phone.write(note, "scratch on the bonnet, agreed with the owner");
+    phone.key(Key::Enter);
+    phone.wait_text("Written: scratch on the bonnet, agreed with the owner, by Ada");
+    phone.press("button[aria-label='Done: car: look over']");
+    phone.wait_text("Car: survey");
+    laptop.open(&format!("{job}/build"));
+    laptop.wait_text("2 of");
+    phone.wcag();
+    phone.shot("build-later");
+}

@@ -67,7 +67,7 @@ pub(super) struct Sign {
 }
 
 /// A job with its order of work and how far it is.
-pub(super) fn work(book: &Notebook) -> Result<(Method, Progress), Stop> {
+pub(crate) fn work(book: &Notebook) -> Result<(Method, Progress), Stop> {
     let past = book.past()?;
     let reading = AsBuilt::default().read(&past, &[]).ok_or_else(|| Stop::bad("the job has no plan", "clingfish job change RIG gives it one"))?;
     let rig = reading.rig.ok_or_else(|| {
@@ -86,7 +86,8 @@ fn named(method: &Method, name: &str) -> Result<usize, Stop> {
     })
 }
 
-fn list(method: &Method, steps: &[usize]) -> String {
+/// The first few steps by name.
+pub(crate) fn list(method: &Method, steps: &[usize]) -> String {
     let mut names: Vec<String> = steps.iter().take(4).map(|s| format!("\"{}\"", method.steps[*s].name)).collect();
     if steps.len() > 4 {
         names.push(format!("{} more", steps.len() - 4));

@@ -155,7 +155,7 @@ pub(super) struct Photo {
 }
 
 /// What a picture is, by its first bytes.
-fn media(bytes: &[u8]) -> Option<&'static str> {
+pub(crate) fn media(bytes: &[u8]) -> Option<&'static str> {
     match bytes {
         [0xFF, 0xD8, 0xFF, ..] => Some("image/jpeg"),
         [0x89, b'P', b'N', b'G', 0x0D, 0x0A, 0x1A, 0x0A, ..] => Some("image/png"),

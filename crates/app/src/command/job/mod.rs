@@ -1,8 +1,8 @@
 //! `clingfish job`: the record of a job.
 
-mod done;
+pub(crate) mod done;
 mod keep;
-mod log;
+pub(crate) mod log;
 mod plan;
 mod show;
 

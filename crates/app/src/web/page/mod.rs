@@ -1,6 +1,7 @@
 //! The pages: one file each, and one line each in [`PLACES`] or [`routes`].
 
 mod arm;
+mod build;
 mod drag;
 mod edit;
 mod envelope;
@@ -41,7 +42,7 @@ pub(crate) const PLACES: &[Place] = &[
 ];
 
 /// The pages about a job.
-pub(crate) const OF_JOB: &[Place] = &[rounds::PLACE];
+pub(crate) const OF_JOB: &[Place] = &[build::PLACE, rounds::PLACE];
 
 /// Where each page is.
 pub(super) fn routes() -> Router<Arc<Station>> {
@@ -51,6 +52,7 @@ pub(super) fn routes() -> Router<Arc<Station>> {
         .merge(people::routes())
         .merge(rounds::routes())
         .merge(layout::routes())
+        .merge(build::routes())
         .merge(drag::routes())
         .merge(edit::routes())
         .merge(file::routes())

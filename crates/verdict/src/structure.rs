@@ -395,7 +395,8 @@ impl Builder<'_> {
 
     fn legs(&mut self) {
         for (l, leg) in self.rig.legs.iter().enumerate() {
-            let axes = platform_axes(&self.rig.platforms[leg.platform]);
+            let on = self.rig.platforms.get(leg.platform);
+            let axes = on.map_or([DVec3::X, DVec3::Y, DVec3::Z], platform_axes);
             self.s.leg_top.push(LegTop { at: leg.top, axes, mass_kg: leg.mass.value });
             let foot = self.station(leg.foot.0, leg.foot.1);
             let Some(platform) = self.s.platform_node.get(leg.platform).copied() else { continue };

@@ -290,14 +290,16 @@ pub fn nominal(rig: &Rig, options: &Options<'_>) -> Result<Vec<Finding>, Fault> 
 pub fn at_once(rig: &Rig, options: &Options<'_>, lost: Option<PartRef>) -> Result<Vec<Finding>, Fault> {
     all_numbers(rig)?;
     let mut ctx = Context::new(rig, options.build)?;
-    if let Some(lost) = lost {
-        let kept = |(i, f): &(usize, &Failure)| *i == 0 || f.lost == Some(lost);
+    // A tether hangs slack: without it the forces are those with nothing lost.
+    let of_loss = lost.is_some_and(|lost| ctx.failures.iter().any(|f| f.lost == Some(lost)));
+    if lost.is_some() {
+        let kept = |(i, f): &(usize, &Failure)| *i == 0 || f.lost == lost;
         ctx.failures = ctx.failures.iter().enumerate().filter(kept).map(|(_, f)| f.clone()).collect();
     }
     let checks = check::swept(&ctx);
     let swept = sweep::sweep(&ctx, &checks, Resolution::wide(), &|_| {});
     let mut findings = swept_findings(&ctx, &checks, &swept);
-    if lost.is_some() {
+    if of_loss {
         findings.retain(|f| f.state.is_none_or(|s| s.failure > 0));
     }
     findings.extend(check::ONCE.iter().flat_map(|c| c(&ctx)));

@@ -13,8 +13,6 @@ use verdict::verdict::Options;
 use watch::built::AsBuilt;
 use watch::{Past, rounds};
 
-/// A phone's clock may be ahead by this, ms.
-const AHEAD_MS: i64 = 120_000;
 /// An entry that waited longer than this on a phone is not believed, ms.
 const WAITED_MS: i64 = 7 * 86_400_000;
 
@@ -24,8 +22,8 @@ const WAITED_MS: i64 = 7 * 86_400_000;
 pub(crate) struct Sent {
     /// A text of its own, so that it is written once.
     pub(crate) token: String,
-    /// When it was made, ms since 1970, by the phone's clock.
-    pub(crate) made: String,
+    /// How long ago it was made, ms, by the phone's own watch; empty for just now. No two clocks are compared.
+    pub(crate) waited: String,
 }
 
 /// The jobs of the record, newest first; none where there is no record yet.
@@ -62,10 +60,9 @@ pub(crate) fn write(
     value: Value,
     bytes: Option<Vec<u8>>,
 ) -> Result<Written, Wrong> {
-    let now = book.now_ms();
-    let made = sent.made.parse::<i64>().ok().filter(|t| (now - WAITED_MS..=now + AHEAD_MS).contains(t));
+    let waited = sent.waited.parse::<i64>().ok().filter(|ms| (0..=WAITED_MS).contains(ms));
     let draft = Draft {
-        at_ms: made.unwrap_or(now),
+        at_ms: book.now_ms() - waited.unwrap_or(0),
         by: person.name.clone(),
         device: format!("phone {}", person.device),
         token: sent.token.clone(),
@@ -76,7 +73,7 @@ pub(crate) fn write(
     };
     match book.store.write(&book.job.id, &draft) {
         Ok(written) => Ok(written),
-        // Without the phone's own time the same entry comes with another one: it is still the same.
+        // Sent again it comes at another time: it is still the same.
         Err(fault @ Fault::TokenTaken { number, .. }) => {
             let there = book.entries()?.into_iter().map(|c| c.entry).find(|e| e.number == number);
             let same = there.filter(|e| e.about == draft.about && e.value == draft.value && e.by == draft.by);
@@ -100,7 +97,7 @@ pub(crate) fn begin(station: &Station, person: &Person, rig: record::Rig, name: 
     };
     store.start(&job).map_err(|f| stop(&f))?;
     let mut book = Notebook { store, job: job.clone(), now, clock: station.which.clock.clone() };
-    write(&mut book, person, &Sent { token: token()?, made: String::new() }, "", Value::Rig(rig), None)?;
+    write(&mut book, person, &Sent { token: token()?, waited: String::new() }, "", Value::Rig(rig), None)?;
     Ok(job)
 }
 

@@ -182,20 +182,44 @@ function hear() {
 // ---- Entries that are kept until they have been sent, once.
 
 const KEPT = "clingfish-kept";
+// Where a browser keeps nothing, at least as long as the page is open.
+let held_here = [];
 const kept = () => {
   try {
     return JSON.parse(localStorage.getItem(KEPT)) || [];
   } catch {
-    return [];
+    return held_here;
   }
 };
 
 function put(list) {
-  localStorage.setItem(KEPT, JSON.stringify(list));
+  held_here = list;
+  try {
+    localStorage.setItem(KEPT, JSON.stringify(list));
+  } catch {
+    // It stands in the page.
+  }
+  const waiting = list.filter((e) => !e.why);
   for (const e of document.querySelectorAll("[data-waiting]")) {
-    e.textContent = list.length ? `${list.length} on this phone, not yet sent` : "";
+    e.replaceChildren(...(waiting.length ? [`${waiting.length} on this phone, not yet sent`] : []), ...list.filter((x) => x.why).map(refused));
     e.hidden = !list.length;
   }
+}
+
+// An entry that was not taken, until the person has seen to it.
+function refused(entry) {
+  const said = [...new URLSearchParams(entry.body)].filter(([k]) => !["token", "act", "saw"].includes(k));
+  const box = document.createElement("div");
+  box.className = "wrong";
+  const words = document.createElement("p");
+  words.textContent = `Not taken: ${said.map(([k, v]) => `${k} ${v}`).join(", ")}. ${entry.why}`;
+  const done = document.createElement("button");
+  done.type = "button";
+  done.className = "plain";
+  done.textContent = "I have seen to it";
+  done.addEventListener("click", () => put(kept().filter((e) => e.body !== entry.body)));
+  box.append(words, done);
+  return box;
 }
 
 function fresh() {
@@ -206,33 +230,38 @@ function fresh() {
 async function keep(form, submitter) {
   const data = new FormData(form, submitter);
   if (!data.get("token")) data.set("token", fresh());
-  data.set("made", String(Date.now()));
-  const entry = { to: new URL(form.action, location.href).pathname, body: new URLSearchParams(data).toString() };
+  const entry = { to: new URL(form.action, location.href).pathname, body: new URLSearchParams(data).toString(), made: Date.now() };
   put([...kept(), entry]);
   for (const f of form.querySelectorAll("input[name=token]")) f.value = fresh();
-  await flush(form);
+  await flush(form, entry);
 }
 
 let flushing = null;
-function flush(form) {
-  flushing = (flushing || Promise.resolve()).then(() => flushed(form));
+function flush(form, entry) {
+  flushing = (flushing || Promise.resolve()).then(() => flushed(form, entry)).catch(() => {});
   return flushing;
 }
 
-async function flushed(form) {
-  for (let list = kept(); list.length; list = kept()) {
-    const [entry] = list;
+const without = (entry) => kept().filter((e) => e.body !== entry.body);
+
+// Sends what waits. `form` and `typed`: the form that was just sent, and its entry.
+async function flushed(form, typed) {
+  for (;;) {
+    const list = kept();
+    const entry = list.find((e) => !e.why);
+    if (!entry) return;
+    const here = form && typed && entry.body === typed.body;
     let answer;
     try {
       answer = await fetch(entry.to, {
         ...html,
         method: "POST",
-        body: entry.body,
+        body: `${entry.body}&waited=${Math.max(0, Date.now() - entry.made)}`,
         headers: { ...html.headers, "Content-Type": "application/x-www-form-urlencoded" },
       });
     } catch {
       put(list);
-      say(`No connection: ${list.length} kept on this phone, sent when it is back.`, true);
+      say(`No connection: ${list.filter((e) => !e.why).length} kept on this phone, sent when it is back.`, true);
       if (form) clear(form);
       return;
     }
@@ -244,14 +273,21 @@ async function flushed(form) {
       say("The laptop cannot take it now; it is kept on this phone.", true);
       return;
     }
-    // Refused entries are told and not tried again: the words stay in the form.
-    put(kept().slice(1));
-    if (answer.ok && form) clear(form);
-    const page = await shown(answer);
-    if (page) {
-      if (!answer.ok && document.activeElement && typing(document.activeElement)) document.activeElement.blur();
-      take(page);
+    const text = await answer.text();
+    const page = new DOMParser().parseFromString(text, "text/html");
+    if (answer.ok) {
+      put(without(entry));
+      if (here) clear(form);
+    } else if (here && page.querySelector("[aria-invalid=true], .wrong")) {
+      // It is told beside its field, where what was typed stands again.
+      put(without(entry));
+      if (document.activeElement && typing(document.activeElement)) document.activeElement.blur();
+    } else {
+      const why = page.querySelector(".wrong, main p");
+      put([...without(entry), { ...entry, why: why ? why.textContent : "The laptop did not take it." }]);
     }
+    if (location.pathname === entry.to) take(page);
+    else refresh();
   }
 }
 
@@ -263,7 +299,7 @@ function clear(form) {
 
 addEventListener("online", () => flush());
 // A network that comes back does not always say so.
-setInterval(() => kept().length && flush(), 4000);
+setInterval(() => kept().some((e) => !e.why) && flush(), 4000);
 
 // ---- The drawing: tap, drag, turn.
 

@@ -50,6 +50,7 @@ struct Typed {
     value: String,
     with: String,
     name: String,
+    pumped: String,
     why: String,
     saw: String,
     #[serde(flatten)]
@@ -211,7 +212,7 @@ fn written(work: &Work, at: usize, typed: &Typed) -> Result<(String, Value), Wro
             let reading = record::Reading {
                 vacuum: value,
                 with,
-                pumped: true,
+                pumped: !typed.pumped.is_empty(),
                 temperature: None,
                 pressure: None,
                 altitude: None,
@@ -298,6 +299,7 @@ impl View<'_> {
                         input type="hidden" name="record" value=(number);
                         label { "What it is" input.big name="value" required autocomplete="off" data-of=(mark) value=(typed) aria-invalid=[mine.map(|_| "true")]; }
                         @if keyed { label { "With what" input name="with" required autocomplete="off" data-of=(mark) value=(mine.map_or("", |m| m.typed.with.as_str())); } }
+                        @if asked.kind == Kind::Reading { label.tick { input type="checkbox" name="pumped" value="yes"; "Pumped just before" } }
                         @if let Some(m) = mine { (m.why.words()) }
                         button.plain { "Write it down" }
                     }
@@ -374,7 +376,7 @@ impl View<'_> {
         let later: Vec<usize> = (0..method.steps.len()).filter(later).collect();
         html! {
             h1 { "Build" }
-            p.waiting data-waiting hidden role="status" {}
+            div.waiting data-waiting hidden role="status" {}
             div #build data-live {
                 p.due { b { (progress.done.len()) " of " (method.steps.len()) } " steps done" @if !unsigned.is_empty() { "; " (unsigned.len()) " to be signed" } }
                 @if let Some(r) = self.refused.filter(|r| method.find(&r.typed.step).is_none()) { (r.why.words()) }

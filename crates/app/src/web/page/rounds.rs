@@ -86,7 +86,7 @@ fn whole(
     let may = person.role >= Role::Crew;
     let body = html! {
         h1 { "Rounds" }
-        p.waiting data-waiting hidden role="status" {}
+        div.waiting data-waiting hidden role="status" {}
         div #due data-live {
             @match due {
                 Some(due) => { p.due { "Next round " b data-due=(due) { (book.clock.shown(due)) } ", by " (book.clock.shown(due)) "." } }

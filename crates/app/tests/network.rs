@@ -3,29 +3,21 @@
 #![allow(missing_docs, clippy::unwrap_used, clippy::panic, reason = "a test program: a fault stops the test")]
 #[allow(dead_code, clippy::expect_used, reason = "each test file uses its own share; a test may stop")]
 mod common;
+mod served;
 
 use common::folder;
-use std::io::{BufRead, BufReader, Read, Write};
+use served::Program;
+use std::io::{Read, Write};
 use std::net::TcpStream;
 use std::path::{Path, PathBuf};
-use std::process::{Child, Command, Stdio};
+use std::process::{Child, Command};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 use std::time::{Duration, Instant};
 
-/// Ends with the test.
 struct Server {
-    child: Child,
-    at: String,
-    key: String,
+    program: Program,
     record: PathBuf,
-}
-
-impl Drop for Server {
-    fn drop(&mut self) {
-        let _ = self.child.kill();
-        let _ = self.child.wait();
-    }
 }
 
 impl Server {
@@ -34,25 +26,12 @@ impl Server {
         for name in ["bonnet-camera.toml", "kit.toml"] {
             std::fs::copy(examples.join(name), folder.join(name)).unwrap();
         }
-        let mut child = Command::new(env!("CARGO_BIN_EXE_clingfish"))
-            .arg("serve")
-            .arg(folder)
-            .args(["--port", "0", "--zone", "UTC"])
-            .env_remove("CLINGFISH_RECORD")
-            .stdout(Stdio::piped())
-            .stderr(Stdio::null())
-            .spawn()
-            .unwrap();
-        let mut line = String::new();
-        BufReader::new(child.stdout.take().unwrap()).read_line(&mut line).unwrap();
-        let address = line.trim().strip_prefix("Open http://").unwrap().to_owned();
-        let (at, key) = address.split_once('/').unwrap();
-        Self { child, at: at.to_owned(), key: format!("/{key}"), record: folder.join("clingfish.record") }
+        Self { program: Program::over(folder), record: folder.join("clingfish.record") }
     }
 
     /// Sends bytes as they are; what comes back until the other side closes.
     fn raw(&self, bytes: &[u8]) -> String {
-        let mut stream = TcpStream::connect(&self.at).unwrap();
+        let mut stream = TcpStream::connect(&self.program.at).unwrap();
         stream.set_read_timeout(Some(Duration::from_secs(30))).unwrap();
         // Refused early, the rest may not be taken.
         let _ = stream.write_all(bytes);
@@ -62,7 +41,7 @@ impl Server {
     }
 
     fn ask(&self, line: &str, more: &str, body: &str) -> String {
-        let host = &self.at;
+        let host = &self.program.at;
         let length =
             if body.is_empty() { String::new() } else { format!("Content-Length: {}\r\n", body.len()) };
         self.raw(
@@ -73,7 +52,7 @@ impl Server {
 
     /// A form from a page of the program itself.
     fn post(&self, path: &str, cookie: &str, form: &str) -> String {
-        let own = format!("Cookie: {cookie}\r\nOrigin: http://{}\r\n", self.at);
+        let own = format!("Cookie: {cookie}\r\nOrigin: http://{}\r\n", self.program.at);
         self.ask(
             &format!("POST {path}"),
             &format!("{own}Content-Type: application/x-www-form-urlencoded\r\n"),
@@ -87,7 +66,7 @@ impl Server {
     }
 
     fn lead(&self) -> String {
-        Self::session(&self.ask(&format!("GET {}", self.key), "", ""))
+        Self::session(&self.ask(&format!("GET {}", self.program.key), "", ""))
     }
 }
 
@@ -101,7 +80,7 @@ fn what_nobody_honest_sends_is_refused_and_the_next_request_is_answered() {
     let server = Server::over(&folder);
     let lead = server.lead();
     let with = format!("Cookie: {lead}\r\n");
-    let own = format!("{with}Origin: http://{}\r\n", server.at);
+    let own = format!("{with}Origin: http://{}\r\n", server.program.at);
     let form = "Content-Type: application/x-www-form-urlencoded\r\n";
     let before = std::fs::read_to_string(folder.join("bonnet-camera.toml")).unwrap();
 
@@ -191,7 +170,7 @@ fn what_nobody_honest_sends_is_refused_and_the_next_request_is_answered() {
     let codes: Vec<u16> = (0..8).map(|_| status(&server.post("/join", "", "code=WRONGONE&name=x"))).collect();
     assert_eq!((codes[0], codes[7]), (403, 429), "{codes:?}");
     // One who trickles is not waited for longer than ten seconds.
-    let mut slow = TcpStream::connect(&server.at).unwrap();
+    let mut slow = TcpStream::connect(&server.program.at).unwrap();
     slow.write_all(b"GET / HTTP/1.1\r\nHost: ").unwrap();
     slow.set_read_timeout(Some(Duration::from_secs(30))).unwrap();
     let began = Instant::now();
@@ -231,9 +210,10 @@ fn thirty_phones_read_at_once_and_nothing_is_lost_or_written_twice() {
             (Arc::clone(&server), job.clone(), code.clone(), Arc::clone(&heard), Arc::clone(&over));
         std::thread::spawn(move || {
             let cookie = Server::session(&server.post("/join", "", &format!("code={code}&name=Phone+{n}")));
-            let mut news = TcpStream::connect(&server.at).unwrap();
+            let mut news = TcpStream::connect(&server.program.at).unwrap();
             news.set_read_timeout(Some(Duration::from_millis(200))).unwrap();
-            write!(news, "GET /news HTTP/1.1\r\nHost: {}\r\nCookie: {cookie}\r\n\r\n", server.at).unwrap();
+            write!(news, "GET /news HTTP/1.1\r\nHost: {}\r\nCookie: {cookie}\r\n\r\n", server.program.at)
+                .unwrap();
             let listening = std::thread::spawn(move || {
                 let mut got = Vec::new();
                 let mut part = [0; 4096];
@@ -261,7 +241,7 @@ fn thirty_phones_read_at_once_and_nothing_is_lost_or_written_twice() {
             listening
         })
     };
-    let before = memory_kb(&server.child);
+    let before = memory_kb(&server.program.child);
     let phones: Vec<_> = (0..PHONES).map(phone).collect();
     let listening: Vec<_> = phones.into_iter().map(|p| p.join().unwrap()).collect();
     // What is told may still be under way.
@@ -280,7 +260,7 @@ fn thirty_phones_read_at_once_and_nothing_is_lost_or_written_twice() {
             + "--b--\r\n";
         let own = format!(
             "Cookie: {lead}\r\nOrigin: http://{}\r\nContent-Type: multipart/form-data; boundary=b\r\n",
-            server.at
+            server.program.at
         );
         status(&server.ask(&format!("POST {}", job.replace("/rounds", "/photo")), &own, &body))
     };
@@ -301,7 +281,7 @@ fn thirty_phones_read_at_once_and_nothing_is_lost_or_written_twice() {
     // Everybody hears of nearly everything; whoever comes late misses what was before.
     let heard = heard.load(Ordering::Relaxed);
     assert!(heard > PHONES * READINGS * PHONES / 2, "{heard}");
-    if let (Some(before), Some(after)) = (before, memory_kb(&server.child)) {
+    if let (Some(before), Some(after)) = (before, memory_kb(&server.program.child)) {
         assert!(after < before + 60_000, "from {before} to {after} kB");
     }
 }

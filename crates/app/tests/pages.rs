@@ -1,15 +1,16 @@
 //! Every page of a rig, asked for as a browser asks: what stands on it, what is taken away from it, what it refuses.
 
-#![allow(missing_docs, clippy::unwrap_used, clippy::expect_used, reason = "tests")]
+#![allow(missing_docs, clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "tests")]
 #[allow(dead_code, clippy::expect_used, reason = "each test file uses its own share; a test may stop")]
 mod common;
+mod served;
 
 use common::folder;
+use served::Program;
 use std::fmt::Write as _;
-use std::io::{BufRead, BufReader, Read, Write};
+use std::io::{Read, Write};
 use std::net::TcpStream;
 use std::path::{Path, PathBuf};
-use std::process::{Child, Command, Stdio};
 use std::time::{Duration, Instant};
 
 /// The pages about a rig, each with a word that it says of any rig.
@@ -32,18 +33,10 @@ fn example(name: &str) -> String {
     std::fs::read_to_string(path).expect("the example is there")
 }
 
-/// A server of its own over a folder; ends with the test.
+/// The program over a folder, and the lead's session.
 struct Server {
-    child: Child,
-    at: String,
+    program: Program,
     cookie: String,
-}
-
-impl Drop for Server {
-    fn drop(&mut self) {
-        let _ = self.child.kill();
-        let _ = self.child.wait();
-    }
 }
 
 struct Told {
@@ -60,29 +53,18 @@ impl Told {
 
 impl Server {
     fn over(folder: &Path) -> Self {
-        let mut child = Command::new(env!("CARGO_BIN_EXE_clingfish"))
-            .arg("serve")
-            .arg(folder)
-            .args(["--port", "0", "--zone", "UTC"])
-            .stdout(Stdio::piped())
-            .spawn()
-            .unwrap();
-        let mut line = String::new();
-        BufReader::new(child.stdout.take().unwrap()).read_line(&mut line).unwrap();
-        let address = line.trim().strip_prefix("Open http://").expect("the address comes first").to_owned();
-        let (at, path) = address.split_once('/').unwrap();
-        let mut server = Self { child, at: at.to_owned(), cookie: String::new() };
-        let told = server.get(&format!("/{path}"));
+        let mut server = Self { program: Program::over(folder), cookie: String::new() };
+        let told = server.get(&server.program.key);
         let set = told.head.lines().find_map(|l| l.strip_prefix("set-cookie: ")).expect("a cookie");
         set.split(';').next().unwrap().clone_into(&mut server.cookie);
         server
     }
 
     fn ask(&self, method: &str, path: &str, kind: &str, body: &[u8]) -> Told {
-        let mut stream = TcpStream::connect(&self.at).unwrap();
+        let mut stream = TcpStream::connect(&self.program.at).unwrap();
         let mut head = format!(
             "{method} {path} HTTP/1.1\r\nHost: {}\r\nAccept: text/html\r\nConnection: close\r\n",
-            self.at
+            self.program.at
         );
         if !self.cookie.is_empty() {
             let _ = write!(head, "Cookie: {}\r\n", self.cookie);
@@ -91,7 +73,7 @@ impl Server {
             let _ = write!(
                 head,
                 "Origin: http://{}\r\nContent-Type: {kind}\r\nContent-Length: {}\r\n",
-                self.at,
+                self.program.at,
                 body.len()
             );
         }

@@ -3,7 +3,7 @@
 use super::gate::Person;
 use super::page::Wrong;
 use super::state::Station;
-use crate::notebook::{Notebook, Which, stop, token};
+use crate::notebook::{Notebook, stop, token};
 use axum::http::StatusCode;
 use record::{Draft, Fault, File, Job, Store, Value, Written};
 use std::collections::HashMap;
@@ -39,10 +39,12 @@ pub(crate) fn jobs(station: &Station) -> Result<Vec<Job>, Wrong> {
 /// A job by its id.
 pub(crate) fn open(station: &Station, id: &str) -> Result<Notebook, Wrong> {
     let none = || Wrong::new(StatusCode::NOT_FOUND, "there is no such job", "see the list of jobs");
-    if !jobs(station)?.iter().any(|j| j.id == id) {
+    if !station.which.record.exists() {
         return Err(none());
     }
-    Ok(Which { job: Some(id.to_owned()), ..station.which.clone() }.open()?)
+    let store = station.which.store()?;
+    let job = store.jobs().map_err(|f| stop(&f))?.into_iter().find(|j| j.id == id).ok_or_else(none)?;
+    Ok(Notebook { store, job, now: station.which.clock.now()?, clock: station.which.clock.clone() })
 }
 
 /// A name of its own for a form that is yet to be sent.

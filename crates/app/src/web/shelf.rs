@@ -37,7 +37,12 @@ pub(crate) struct Known {
 
 impl Known {
     fn read(folder: &Path, name: &str, revision: u64, text: String) -> Self {
-        let mut reading = rig::read(&text, &format!("{name}.toml"), &|file| loaded(folder, file));
+        let reading = read(folder, name, &text);
+        Self::of(name, revision, text, reading)
+    }
+
+    /// A text with what the reader said of it.
+    pub(crate) fn of(name: &str, revision: u64, text: String, mut reading: Reading) -> Self {
         let rig = reading.rig.take();
         Self {
             name: name.to_owned(),
@@ -47,20 +52,20 @@ impl Known {
             reading,
             verdict: OnceLock::new(),
             begun: AtomicBool::new(false),
-            ground: Mutex::default(),
             works: Works::default(),
+            ground: Mutex::default(),
         }
-    }
-
-    /// A text that is in no folder.
-    #[cfg(test)]
-    pub(crate) fn of_text(name: &str, text: &str) -> Self {
-        Self::read(Path::new(""), name, 1, text.to_owned())
     }
 
     /// Whether nobody has begun to work out the verdict; the next who asks is told no.
     pub(crate) fn begins(&self) -> bool {
         !self.begun.swap(true, Ordering::Relaxed)
+    }
+
+    /// There will be no verdict: working it out came to grief.
+    pub(crate) fn gives_up(&self) {
+        // Nobody sets it twice.
+        let _ = self.verdict.set(Err("this could not be worked out".to_owned()));
     }
 
     /// The verdict if it is worked out already, or why there is none.
@@ -94,6 +99,10 @@ impl Known {
         let also = self.reading.sources.iter().skip(1);
         also.into_iter().all(|s| loaded(folder, &s.name).is_ok_and(|text| text == s.text))
     }
+}
+
+fn read(folder: &Path, name: &str, text: &str) -> Reading {
+    rig::read(text, &format!("{name}.toml"), &|file| loaded(folder, file))
 }
 
 fn loaded(folder: &Path, file: &str) -> Result<String, String> {
@@ -130,6 +139,27 @@ pub(crate) enum NotChanged {
         /// As it was when the page was made.
         was: String,
     },
+}
+
+/// What a change is about.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(crate) enum About {
+    /// The whole text.
+    Text,
+    /// A key or a table.
+    Key(String),
+    /// Something new, which nobody can have changed.
+    New,
+}
+
+impl About {
+    fn said(&self, text: &str) -> String {
+        match self {
+            Self::Text => text.to_owned(),
+            Self::Key(key) => rig::written(text, key).unwrap_or_else(|| "nothing".to_owned()),
+            Self::New => String::new(),
+        }
+    }
 }
 
 /// What there is to undo and redo, in words.
@@ -174,7 +204,7 @@ impl Shelf {
 
     /// What the reader says of a text in the place of a file's.
     pub(crate) fn tried(&self, name: &str, text: &str) -> Reading {
-        rig::read(text, &format!("{name}.toml"), &|file| loaded(&self.folder, file))
+        read(&self.folder, name, text)
     }
 
     fn path(&self, name: &str) -> PathBuf {
@@ -216,26 +246,30 @@ impl Shelf {
                 known
             }
             Some(doc) => {
-                if doc.known.text != text {
-                    doc.put(&self.folder, text, "a change in another program");
-                } else if !doc.known.is_fresh(&self.folder) {
-                    let again = Known::read(&self.folder, name, doc.known.revision + 1, text);
-                    doc.known = Arc::new(again);
-                    doc.texts.push((doc.known.revision, doc.known.text.clone()));
+                let another = doc.known.text != text;
+                if another {
+                    doc.undo.push(Step {
+                        text: doc.known.text.clone(),
+                        what: "a change in another program".to_owned(),
+                    });
+                    doc.redo.clear();
+                }
+                if another || !doc.known.is_fresh(&self.folder) {
+                    doc.turn_to(Known::read(&self.folder, name, doc.known.revision + 1, text));
                 }
                 Arc::clone(&doc.known)
             }
         }
     }
 
-    /// Changes the text of a file: what `change` makes of it. `about`: the key that is changed, or empty for all of it, to see whether
-    /// somebody else changed it since `base`.
+    /// Changes the text of a file: what `change` makes of it, with what the reader says of that. `base`: the revision that the person
+    /// saw; whoever else changed what it is about since is not written over.
     pub(crate) fn change(
         &self,
         name: &str,
-        (base, about): (u64, &str),
+        (base, about): (u64, &About),
         what: &str,
-        change: impl FnOnce(&Known) -> Result<String, NotChanged>,
+        change: impl FnOnce(&Known) -> Result<(String, Reading), NotChanged>,
     ) -> Result<Arc<Known>, NotChanged> {
         let known = self.open(name).map_err(not_opened)?;
         let mut docs = self.docs();
@@ -243,21 +277,21 @@ impl Shelf {
         if base != doc.known.revision
             && let Some((_, then)) = doc.texts.iter().find(|(r, _)| *r == base)
         {
-            let said = |text: &str| match about {
-                "" => text.to_owned(),
-                key => rig::written(text, key).unwrap_or_else(|| "nothing".to_owned()),
-            };
-            let (was, stands) = (said(then), said(&doc.known.text));
+            let (was, stands) = (about.said(then), about.said(&doc.known.text));
             if was != stands {
                 return Err(NotChanged::Conflict { stands, was });
             }
         }
-        let text = change(&doc.known)?;
+        let (text, reading) = change(&doc.known)?;
         if text == doc.known.text {
             return Ok(Arc::clone(&doc.known));
         }
         self.save(name, &text)?;
-        doc.put(&self.folder, text, what);
+        doc.undo.push(Step { text: doc.known.text.clone(), what: what.to_owned() });
+        doc.undo.drain(..doc.undo.len().saturating_sub(STEPS));
+        doc.redo.clear();
+        let known = Known::of(name, doc.known.revision + 1, text, reading);
+        doc.turn_to(known);
         Ok(Arc::clone(&doc.known))
     }
 
@@ -282,7 +316,7 @@ impl Shelf {
         } else {
             doc.redo.push(here);
         }
-        doc.turn_to(&self.folder, step.text);
+        doc.turn_to(Known::read(&self.folder, name, doc.known.revision + 1, step.text));
         Ok(Arc::clone(&doc.known))
     }
 
@@ -325,22 +359,10 @@ fn not_opened(stop: Stop) -> NotChanged {
 }
 
 impl Doc {
-    fn put(&mut self, folder: &Path, text: String, what: &str) {
-        self.undo.push(Step { text: self.known.text.clone(), what: what.to_owned() });
-        if self.undo.len() > STEPS {
-            self.undo.remove(0);
-        }
-        self.redo.clear();
-        self.turn_to(folder, text);
-    }
-
-    fn turn_to(&mut self, folder: &Path, text: String) {
-        let revision = self.known.revision + 1;
-        self.known = Arc::new(Known::read(folder, &self.known.name, revision, text));
-        self.texts.push((revision, self.known.text.clone()));
-        if self.texts.len() > STEPS {
-            self.texts.remove(0);
-        }
+    fn turn_to(&mut self, known: Known) {
+        self.texts.push((known.revision, known.text.clone()));
+        self.texts.drain(..self.texts.len().saturating_sub(STEPS));
+        self.known = Arc::new(known);
     }
 }
 
@@ -380,6 +402,19 @@ mod tests {
         text.replacen(&old, name, 1)
     }
 
+    fn name() -> About {
+        About::Key("name".to_owned())
+    }
+
+    /// A change to this text, as a page makes it.
+    fn to(shelf: &Shelf, text: String) -> Result<(String, Reading), NotChanged> {
+        let reading = shelf.tried("bonnet", &text);
+        if reading.has_errors() {
+            return Err(NotChanged::Bad("it has faults".into(), String::new()));
+        }
+        Ok((text, reading))
+    }
+
     #[test]
     fn rig_files_are_listed_and_nothing_else_can_be_named() {
         let folder = Folder::new("list");
@@ -397,7 +432,9 @@ mod tests {
         let path = folder.0.join("bonnet.toml");
         let first = shelf.open("bonnet").unwrap();
         let second = shelf
-            .change("bonnet", (first.revision, "name"), "another name", |k| Ok(named(&k.text, "Second")))
+            .change("bonnet", (first.revision, &name()), "another name", |k| {
+                to(&shelf, named(&k.text, "Second"))
+            })
             .unwrap();
         assert_eq!(second.rig.as_ref().unwrap().name, "Second");
         assert_eq!(std::fs::read_to_string(&path).unwrap(), second.text);
@@ -411,7 +448,7 @@ mod tests {
         // A change after taking back leaves nothing to make again.
         shelf.step("bonnet", false).unwrap();
         let third = shelf
-            .change("bonnet", (back.revision, "name"), "a third", |k| Ok(named(&k.text, "Third")))
+            .change("bonnet", (back.revision, &name()), "a third", |k| to(&shelf, named(&k.text, "Third")))
             .unwrap();
         assert!(third.revision > second.revision);
         assert_eq!(shelf.steps("bonnet").redo, None);
@@ -427,11 +464,12 @@ mod tests {
         let folder = Folder::new("both");
         let shelf = Shelf::new(folder.0.clone());
         let base = shelf.open("bonnet").unwrap().revision;
-        shelf.change("bonnet", (base, "name"), "mine", |k| Ok(named(&k.text, "Mine"))).unwrap();
-        let other = shelf.change("bonnet", (base, "name"), "yours", |k| Ok(named(&k.text, "Yours")));
+        shelf.change("bonnet", (base, &name()), "mine", |k| to(&shelf, named(&k.text, "Mine"))).unwrap();
+        let other = shelf.change("bonnet", (base, &name()), "yours", |k| to(&shelf, named(&k.text, "Yours")));
         assert!(matches!(other, Err(NotChanged::Conflict { stands, .. }) if stands == "Mine"));
-        let elsewhere =
-            shelf.change("bonnet", (base, "vehicle.mass"), "mass", |k| Ok(format!("{}\n# later\n", k.text)));
+        let elsewhere = shelf.change("bonnet", (base, &About::Key("vehicle.mass".into())), "mass", |k| {
+            to(&shelf, format!("{}\n# later\n", k.text))
+        });
         assert!(elsewhere.unwrap().text.contains("Mine"));
     }
 

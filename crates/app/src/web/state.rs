@@ -75,9 +75,13 @@ impl Station {
             return;
         }
         let (station, known) = (Arc::clone(self), Arc::clone(known));
-        tokio::task::spawn_blocking(move || {
+        tokio::spawn(async move {
+            let of = Arc::clone(&known);
             // The answer stays with the text; here only that it is there.
-            let _ = known.verdict();
+            let done = tokio::task::spawn_blocking(move || of.verdict().is_ok()).await;
+            if done.is_err() {
+                known.gives_up();
+            }
             station.tell(News::Verdict(known.name.clone()));
         });
     }

@@ -118,7 +118,8 @@ mod tests {
         let which = Which { record: PathBuf::new(), job: None, clock: Clock { at: None, zone: None } };
         let at = "127.0.0.1:1".parse().unwrap();
         let station = Arc::new(Station::new(PathBuf::new(), which, at, Gate::new().unwrap()));
-        let known = Arc::new(Known::of_text("a rig", "name = 1"));
+        let known =
+            Arc::new(Known::of("a rig", 1, String::new(), rig::read("", "a rig", &|_| Err(String::new()))));
         let run = tokio::runtime::Builder::new_multi_thread().enable_all().build().unwrap();
         run.block_on(async {
             let mut news = station.listen();

@@ -13,6 +13,8 @@ mod log;
 mod net;
 mod pages;
 mod screen;
+#[path = "../served/mod.rs"]
+mod served;
 mod server;
 mod stand_in;
 mod wcag;

@@ -3,10 +3,11 @@
 use crate::command::build::method_of;
 use crate::io::{Io, Stop};
 use crate::near::nearest;
-use crate::notebook::{Notebook, Which, Who};
+use crate::notebook::{Which, Who};
 use crate::print::text::hang;
 use method::{Method, Progress, Refusal};
 use record::{Signature, State, Value};
+use watch::Past;
 use watch::built::AsBuilt;
 
 /// `clingfish job done`.
@@ -67,14 +68,13 @@ pub(super) struct Sign {
 }
 
 /// A job with its order of work and how far it is.
-pub(crate) fn work(book: &Notebook) -> Result<(Method, Progress), Stop> {
-    let past = book.past()?;
-    let reading = AsBuilt::default().read(&past, &[]).ok_or_else(|| Stop::bad("the job has no plan", "clingfish job change RIG gives it one"))?;
+pub(crate) fn work(past: &Past) -> Result<(Method, Progress), Stop> {
+    let reading = AsBuilt::default().read(past, &[]).ok_or_else(|| Stop::bad("the job has no plan", "clingfish job change RIG gives it one"))?;
     let rig = reading.rig.ok_or_else(|| {
         Stop::bad("the plan of the job cannot be read by this version of the program", "clingfish job change RIG with a file that clingfish check takes")
     })?;
     let method = method_of(&rig)?;
-    let progress = watch::progress::of(&past, &method);
+    let progress = watch::progress::of(past, &method);
     Ok((method, progress))
 }
 
@@ -125,7 +125,7 @@ fn refused(method: &Method, step: usize, refusal: &Refusal) -> Stop {
 impl Done {
     pub(super) fn run(&self, io: &mut Io<'_>) -> Result<(), Stop> {
         let mut book = self.which.open()?;
-        let (method, mut progress) = work(&book)?;
+        let (method, mut progress) = work(&book.past()?)?;
         for pattern in &self.steps {
             let mut found: Vec<usize> = if pattern.contains('*') {
                 (0..method.steps.len()).filter(|s| method::fits(pattern, &method.steps[*s].name)).collect()
@@ -167,7 +167,7 @@ impl Done {
 impl Undo {
     pub(super) fn run(&self, io: &mut Io<'_>) -> Result<(), Stop> {
         let mut book = self.what.which.open()?;
-        let (method, progress) = work(&book)?;
+        let (method, progress) = work(&book.past()?)?;
         let step = named(&method, &self.what.step)?;
         let name = &method.steps[step].name;
         if !progress.done.contains(&step) {
@@ -188,7 +188,7 @@ impl Undo {
 impl Leave {
     pub(super) fn run(&self, io: &mut Io<'_>) -> Result<(), Stop> {
         let mut book = self.what.which.open()?;
-        let (method, progress) = work(&book)?;
+        let (method, progress) = work(&book.past()?)?;
         let step = named(&method, &self.what.step)?;
         let found = &method.steps[step];
         if let Some(why) = found.kept.or(found.hold.as_ref().map(|_| "somebody signs there")) {
@@ -207,7 +207,7 @@ impl Leave {
 impl Sign {
     pub(super) fn run(&self, io: &mut Io<'_>) -> Result<(), Stop> {
         let mut book = self.which.open()?;
-        let (method, progress) = work(&book)?;
+        let (method, progress) = work(&book.past()?)?;
         let step = named(&method, &self.step)?;
         let name = method.steps[step].name.clone();
         let Some(hold) = &method.steps[step].hold else {

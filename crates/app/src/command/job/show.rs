@@ -78,7 +78,7 @@ impl Show {
 impl Next {
     pub(super) fn run(&self, io: &mut Io<'_>) -> Result<(), Stop> {
         let book = self.which.open()?;
-        let (method, progress) = work(&book)?;
+        let (method, progress) = work(&book.past()?)?;
         Ok(print::entries::next(&mut io.out, &method, &progress)?)
     }
 }

@@ -1,7 +1,7 @@
 //! The arm: balance, drives and plates; the isolator, and what of the road reaches the picture.
 
 use super::said::{figure, medium, printed, words};
-use super::{Answer, Wrong, about, away, opened};
+use super::{Answer, Wrong};
 use crate::chart::{balance, shaking, transmissibility, width};
 use crate::command::balance::{balance_of, usual};
 use crate::command::check::cannot;
@@ -9,7 +9,6 @@ use crate::print;
 use crate::web::frame::Place;
 use crate::web::gate::Person;
 use crate::web::state::Station;
-use crate::web::strip;
 use axum::extract::{Path, State};
 use axum::http::HeaderMap;
 use axum::routing::get;
@@ -33,10 +32,8 @@ async fn page(
     Path(name): Path<String>,
     headers: HeaderMap,
 ) -> Answer {
-    let known = opened(&station, name).await?;
-    let (of, medium) = (Arc::clone(&known), medium(&headers));
-    let body = away(move || {
-        let Some(rig) = &of.rig else { return Ok(strip::faults(&of)) };
+    let medium = medium(&headers);
+    super::of_rig(&station, &person, name, &PLACE, move |_, rig| {
         // One that cannot be had leaves the others.
         let said = |part: Result<Markup, Wrong>| part.unwrap_or_else(|wrong| wrong.words());
         Ok(html! {
@@ -51,8 +48,7 @@ async fn page(
             }
         })
     })
-    .await?;
-    Ok(about(&station, &person, &known, &PLACE, body))
+    .await
 }
 
 fn boom(rig: &Rig, medium: Medium) -> Result<Markup, Wrong> {

@@ -1,6 +1,6 @@
 //! The build at the car: what may be done now, what is written down, who signs before anybody goes on.
 
-use super::{Answer, Wrong, away, of_job};
+use super::{Answer, Refused, Wrong, away, sent, shown};
 use crate::command::job::done::{list, work};
 use crate::command::job::log::media;
 use crate::command::round::gauge;
@@ -71,7 +71,7 @@ impl Work {
     fn open(station: &Station, id: &str) -> Result<Self, Wrong> {
         let book = job::open(station, id)?;
         let past = book.past()?;
-        let (method, progress) = work(&book)?;
+        let (method, progress) = work(&past)?;
         let head = book.store.head(&book.job.id).map_err(|f| stop(&f))?.hash;
         Ok(Self { book, past, method, progress, head })
     }
@@ -223,12 +223,6 @@ fn written(work: &Work, at: usize, typed: &Typed) -> Result<(String, Value), Wro
     }
 }
 
-/// What was typed and not taken.
-struct Refused {
-    typed: Typed,
-    why: Wrong,
-}
-
 /// What every form of the page sends along.
 fn start(act: &str, step: &str) -> Markup {
     html! {
@@ -242,7 +236,7 @@ struct View<'a> {
     work: &'a Work,
     id: &'a str,
     person: &'a Person,
-    refused: Option<&'a Refused>,
+    refused: Option<&'a Refused<Typed>>,
 }
 
 impl View<'_> {
@@ -250,7 +244,7 @@ impl View<'_> {
         self.person.role >= Role::Crew
     }
 
-    fn mine(&self, act: &str, step: &str, record: &str) -> Option<&Refused> {
+    fn mine(&self, act: &str, step: &str, record: &str) -> Option<&Refused<Typed>> {
         self.refused.filter(|r| r.typed.act == act && r.typed.step == step && r.typed.record == record)
     }
 
@@ -438,7 +432,7 @@ fn whole(
     station: &Station,
     person: &Person,
     id: &str,
-    refused: Option<&Refused>,
+    refused: Option<&Refused<Typed>>,
 ) -> Result<(String, Markup), Wrong> {
     let work = Work::open(station, id)?;
     let body = View { work: &work, id, person, refused }.page();
@@ -450,9 +444,7 @@ async fn page(
     Extension(person): Extension<Person>,
     Path(id): Path<String>,
 ) -> Answer {
-    let (of, who, job) = (Arc::clone(&station), person.clone(), id.clone());
-    let (name, body) = away(move || whole(&of, &who, &job, None)).await?;
-    Ok(of_job(&station, &person, (&id, &name), &PLACE, body))
+    shown(station, person, id, &PLACE, whole).await
 }
 
 async fn act(
@@ -461,26 +453,7 @@ async fn act(
     Path(id): Path<String>,
     Form(typed): Form<Typed>,
 ) -> Answer {
-    must_be(&person, Role::Crew)?;
-    let (of, who, job) = (Arc::clone(&station), person.clone(), id.clone());
-    let refused = away(move || {
-        let Err(why) = done(&of, &who, &job, &typed) else { return Ok(None) };
-        if why.status() == StatusCode::NOT_FOUND {
-            return Err(why);
-        }
-        whole(&of, &who, &job, Some(&Refused { typed, why })).map(Some)
-    })
-    .await?;
-    Ok(match refused {
-        None => {
-            station.tell(News::Entry);
-            Redirect::to(&format!("/job/{id}/build")).into_response()
-        }
-        Some((name, body)) => {
-            (StatusCode::UNPROCESSABLE_ENTITY, of_job(&station, &person, (&id, &name), &PLACE, body))
-                .into_response()
-        }
-    })
+    sent(station, person, id, &PLACE, typed, (done, whole)).await
 }
 
 async fn photo(

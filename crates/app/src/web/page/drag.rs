@@ -1,22 +1,22 @@
 //! A part that is dragged on the drawing: tried while it moves, put where it is let go.
 
-use super::edit::{self, Base, changed};
+use super::edit::{Base, Changed, carry_out, changed, not_changed, to_part};
 use super::layout::{self, Asked};
-use super::parts::{key_of_mark, marked, table_of};
+use super::parts::{marked, table_of};
 use super::{Answer, away, opened};
 use crate::web::gate::{Person, Role};
 use crate::web::guard::must_be;
 use crate::web::shelf::{Known, NotChanged};
 use crate::web::state::Station;
 use axum::extract::{Form, Path, Query, State};
-use axum::http::{HeaderMap, StatusCode};
-use axum::response::{IntoResponse, Redirect};
+use axum::http::HeaderMap;
+use axum::response::IntoResponse;
 use axum::routing::post;
 use axum::{Extension, Json, Router};
 use draw::view::Part;
 use glam::DVec3;
 use rig::model::Tube;
-use rig::{Change, Rig, Snap};
+use rig::{Change, Reading, Rig, Snap};
 use serde::{Deserialize, Serialize};
 use std::sync::Arc;
 
@@ -86,13 +86,7 @@ fn target(rig: &Rig, part: Part, taken: Option<DVec3>) -> Result<Target, NotChan
     }
 }
 
-fn moved(
-    station: &Station,
-    known: &Known,
-    rig: &Rig,
-    target: &Target,
-    by: DVec3,
-) -> Result<String, NotChanged> {
+fn moved(station: &Station, known: &Known, rig: &Rig, target: &Target, by: DVec3) -> Changed {
     let snap = Snap::Tape;
     if target.whole {
         return changed(station, known, &Change::Slide { tube: &target.key, by, snap, rig });
@@ -101,13 +95,7 @@ fn moved(
 }
 
 /// One step of a part, as an arrow key makes it.
-pub(super) fn step(
-    station: &Station,
-    known: &Known,
-    rig: &Rig,
-    part: Part,
-    towards: DVec3,
-) -> Result<String, NotChanged> {
+pub(super) fn step(station: &Station, known: &Known, rig: &Rig, part: Part, towards: DVec3) -> Changed {
     let target = target(rig, part, None)?;
     let of = if target.whole { format!("{}.from", target.key) } else { target.key.clone() };
     let size = rig::step_m(&known.text, &of, Snap::Tape, rig)
@@ -119,14 +107,10 @@ pub(super) fn step(
 fn dragged(
     station: &Station,
     known: &Known,
+    (rig, part): (&Rig, Part),
     asked: &Asked,
-    mark: &str,
-    from: (f64, f64),
-    to: (f64, f64),
-) -> Result<String, NotChanged> {
-    let gone = || fault("that part is not in the file any more", "load the page again");
-    let rig = known.rig.as_ref().ok_or_else(gone)?;
-    let part = marked(rig, mark).ok_or_else(gone)?;
+    [from, to]: [(f64, f64); 2],
+) -> Changed {
     if ![from.0, from.1, to.0, to.1].iter().all(|v| v.is_finite()) {
         return Err(fault("that is no place", ""));
     }
@@ -165,15 +149,16 @@ async fn attempt(
     let known = opened(&station, name).await?;
     let asked = asked.on(&headers);
     let told = away(move || {
-        let text = match dragged(&station, &known, &asked, &drag.part, drag.from, drag.to) {
-            Ok(text) => text,
-            Err(fault) => return Ok(Told { svg: None, says: edit::not_changed(fault).what() }),
-        };
-        let Some(rig) = station.shelf.tried(&known.name, &text).rig else {
-            return Ok(Told { svg: None, says: "It cannot stand there.".to_owned() });
-        };
-        let sheet = layout::drawn(&rig, None, &asked)?;
-        Ok(Told { svg: Some(sheet.drawing.svg), says: sheet.says })
+        let part = known.rig.as_ref().and_then(|rig| Some((rig, marked(rig, &drag.part)?)));
+        let Some(part) = part else { return Ok(Told { svg: None, says: "That part is gone.".to_owned() }) };
+        match dragged(&station, &known, part, &asked, [drag.from, drag.to]) {
+            Ok((_, Reading { rig: Some(rig), .. })) => {
+                let sheet = layout::drawn(&rig, None, &asked)?;
+                Ok(Told { svg: Some(sheet.drawing.svg), says: sheet.says })
+            }
+            Ok(_) => Ok(Told { svg: None, says: "It cannot stand there.".to_owned() }),
+            Err(fault) => Ok(Told { svg: None, says: not_changed(fault).what() }),
+        }
     })
     .await?;
     Ok(Json(told).into_response())
@@ -199,31 +184,14 @@ async fn place(
     headers: HeaderMap,
     Path(name): Path<String>,
     Query(asked): Query<Asked>,
-    Form(dropped): Form<Dropped>,
+    Form(Dropped { part, from, to, base }): Form<Dropped>,
 ) -> Answer {
-    must_be(&person, Role::Lead)?;
-    let asked = asked.on(&headers);
-    let to = asked.with(&name, &[("part", &dropped.part)]);
-    let Dropped { part, from, to: until, base } = dropped;
-    let what = format!("{} moved", part.replacen('-', " ", 1));
-    let about = key_of_mark(&part);
-    let (mark, view) = (part, asked.clone());
-    let change = move |station: &Station, known: &Known| {
-        let no = || fault("that is no place", "");
-        let (a, b) = (pair(&from).ok_or_else(no)?, pair(&until).ok_or_else(no)?);
-        dragged(station, known, &view, &mark, a, b)
-    };
-    match edit::make(&station, &person, &name, (&base, about, what), change).await {
-        Ok(_) => Ok(Redirect::to(&to).into_response()),
-        Err(fault) => {
-            let why = edit::not_changed(fault);
-            let status = if why.status() == StatusCode::CONFLICT {
-                StatusCode::CONFLICT
-            } else {
-                StatusCode::UNPROCESSABLE_ENTITY
-            };
-            let refused = layout::Refused { key: "part".into(), typed: String::new(), why };
-            Ok((status, layout::show(station, person, name, asked, Some(refused)).await?).into_response())
-        }
-    }
+    let view = asked.on(&headers);
+    let mut asked = view.clone();
+    asked.part.clone_from(&part);
+    let wish = to_part(part, "moved", move |station, known, (rig, part, _)| {
+        let way = pair(&from).zip(pair(&to)).ok_or_else(|| fault("that is no place", ""))?;
+        dragged(station, known, (rig, part), &view, way.into())
+    });
+    carry_out(station, person, (name, asked), &base, wish).await
 }

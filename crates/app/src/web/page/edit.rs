@@ -1,32 +1,34 @@
 //! Changes to a rig file from its pages, each in the file's own text; undone and redone.
 
 use super::layout::{self, Asked, Refused};
-use super::parts::{marked, table_of};
+use super::parts::{key_of_mark, marked};
 use super::{Answer, Wrong, away};
 use crate::web::gate::{Person, Role};
 use crate::web::guard::must_be;
 use crate::web::news::News;
-use crate::web::shelf::{Known, NotChanged};
+use crate::web::shelf::{About, Known, NotChanged};
 use crate::web::state::Station;
 use axum::extract::{Form, Path, State};
 use axum::http::{HeaderMap, StatusCode};
 use axum::response::{IntoResponse, Redirect};
-use axum::routing::post;
+use axum::routing::{MethodRouter, post};
 use axum::{Extension, Router};
+use draw::view::Part;
 use glam::DVec3;
-use rig::{Change, Rig};
+use rig::{Change, Reading, Rig, Severity};
 use serde::Deserialize;
+use serde::de::DeserializeOwned;
 use std::sync::Arc;
 
 pub(super) fn routes() -> Router<Arc<Station>> {
     Router::new()
         .route("/rig/{name}/undo", post(undo))
         .route("/rig/{name}/redo", post(redo))
-        .route("/rig/{name}/set", post(set))
-        .route("/rig/{name}/nudge", post(nudge))
-        .route("/rig/{name}/mirror", post(mirror))
-        .route("/rig/{name}/remove", post(remove))
-        .route("/rig/{name}/add", post(add))
+        .route("/rig/{name}/set", on(set))
+        .route("/rig/{name}/nudge", on(nudge))
+        .route("/rig/{name}/mirror", on(mirror))
+        .route("/rig/{name}/remove", on(remove))
+        .route("/rig/{name}/add", on(add))
 }
 
 /// The page to go back to: one of this rig's.
@@ -47,21 +49,16 @@ pub(super) fn not_changed(fault: NotChanged) -> Wrong {
     }
 }
 
-/// The text with a change, if the reader takes it: a change makes no file that cannot be read.
-pub(super) fn changed(station: &Station, known: &Known, change: &Change<'_>) -> Result<String, NotChanged> {
+/// The text with a change and what the reader says of it: a change makes no file that cannot be read.
+pub(super) fn changed(station: &Station, known: &Known, change: &Change<'_>) -> Changed {
     let text = rig::edited(&known.text, change)
         .map_err(|f| NotChanged::Bad(format!("{}: {}", f.what, f.why), f.mend))?;
-    taken(station, known, text)
-}
-
-/// A text, if the reader takes it.
-fn taken(station: &Station, known: &Known, text: String) -> Result<String, NotChanged> {
-    let reading = station.shelf.tried(&known.name, &text);
+    let mut reading = station.shelf.tried(&known.name, &text);
     if reading.rig.is_some() || known.rig.is_none() {
-        return Ok(text);
+        return Ok((text, reading));
     }
-    let fault = reading.diagnostics.into_iter().find(|d| d.severity == rig::Severity::Error);
-    Err(fault.map_or_else(
+    reading.diagnostics.retain(|d| d.severity == Severity::Error);
+    Err(reading.diagnostics.into_iter().next().map_or_else(
         || NotChanged::Bad("the file could not be read with this".into(), String::new()),
         |d| {
             NotChanged::Bad(
@@ -72,58 +69,78 @@ fn taken(station: &Station, known: &Known, text: String) -> Result<String, NotCh
     ))
 }
 
+/// What a change makes of a text.
+pub(super) type Changed = Result<(String, Reading), NotChanged>;
+
+/// Makes a change of a text.
+type Make = Box<dyn FnOnce(&Station, &Known) -> Changed + Send>;
+
+/// A change that somebody asks for.
+pub(super) struct Wish {
+    /// What it is about, so that nobody else's change of the same is written over.
+    pub(super) about: About,
+    /// In words, for undo.
+    pub(super) what: String,
+    /// The field that it was asked in, and what was typed there.
+    pub(super) field: (String, String),
+    /// Makes it.
+    pub(super) make: Make,
+}
+
 /// What every form of a change sends along.
 #[derive(Clone, Debug, Default, Deserialize)]
 #[serde(default)]
 pub(super) struct Base {
-    pub(super) revision: String,
-    pub(super) back: String,
+    revision: String,
+    back: String,
 }
 
-impl Base {
-    fn revision(&self) -> u64 {
-        self.revision.parse().unwrap_or_default()
-    }
+#[derive(Debug, Deserialize)]
+struct Sent<T> {
+    #[serde(flatten)]
+    asked: T,
+    #[serde(flatten)]
+    base: Base,
 }
 
-/// Makes a change, tells everybody, and goes back to the page. `about`: the key that it is about.
-pub(super) async fn make(
-    station: &Arc<Station>,
-    person: &Person,
-    name: &str,
-    (base, about, what): (&Base, String, String),
-    change: impl FnOnce(&Station, &Known) -> Result<String, NotChanged> + Send + 'static,
-) -> Result<Arc<Known>, NotChanged> {
-    must_be(person, Role::Lead).map_err(|w| NotChanged::Bad(w.what(), String::new()))?;
-    let (of, name, revision) = (Arc::clone(station), name.to_owned(), base.revision());
-    let done = tokio::task::spawn_blocking(move || {
-        of.shelf.change(&name, (revision, &about), &what, |known| change(&of, known))
-    });
-    let known = done
-        .await
-        .unwrap_or_else(|_| Err(NotChanged::Bad("this could not be worked out".into(), String::new())))?;
-    station.tell(News::Rig(known.name.clone()));
-    station.work_out(&known);
-    Ok(known)
+/// A form that asks for a change.
+fn on<T: DeserializeOwned + Send + 'static>(wish: fn(T) -> Wish) -> MethodRouter<Arc<Station>> {
+    post(
+        move |State(station): State<Arc<Station>>,
+              Extension(person): Extension<Person>,
+              headers: HeaderMap,
+              Path(name): Path<String>,
+              Form(sent): Form<Sent<T>>| async move {
+            let asked = Asked::of(&back_to(&name, &sent.base.back)).on(&headers);
+            carry_out(station, person, (name, asked), &sent.base, wish(sent.asked)).await
+        },
+    )
 }
 
-/// Back to the page, or the page again with what is wrong.
-async fn finish(
+/// Makes a change, tells everybody and goes back to the page; or shows the page again with what is wrong.
+pub(super) async fn carry_out(
     station: Arc<Station>,
     person: Person,
-    headers: &HeaderMap,
-    (name, base): (String, Base),
-    done: Result<Arc<Known>, NotChanged>,
-    refused: impl FnOnce(Wrong) -> Refused,
+    (name, asked): (String, Asked),
+    base: &Base,
+    wish: Wish,
 ) -> Answer {
-    let to = back_to(&name, &base.back);
-    match done {
-        Ok(_) => Ok(Redirect::to(&to).into_response()),
-        Err(fault) => {
-            let why = not_changed(fault);
+    must_be(&person, Role::Lead)?;
+    let Wish { about, what, field: (key, typed), make } = wish;
+    let (of, file, revision) =
+        (Arc::clone(&station), name.clone(), base.revision.parse().unwrap_or_default());
+    let done = away(move || {
+        of.shelf.change(&file, (revision, &about), &what, |known| make(&of, known)).map_err(not_changed)
+    });
+    match done.await {
+        Ok(known) => {
+            station.tell(News::Rig(known.name.clone()));
+            station.work_out(&known);
+            Ok(Redirect::to(&asked.with(&name, &[])).into_response())
+        }
+        Err(why) => {
             let status = why.status();
-            let asked = Asked::of(&to).on(headers);
-            let page = layout::show(station, person, name, asked, Some(refused(why))).await?;
+            let page = layout::show(station, person, name, asked, Some(Refused { key, typed, why })).await?;
             Ok((status, page).into_response())
         }
     }
@@ -133,132 +150,77 @@ async fn finish(
 struct Typed {
     key: String,
     value: String,
-    #[serde(flatten)]
-    base: Base,
 }
 
-async fn set(
-    State(station): State<Arc<Station>>,
-    Extension(person): Extension<Person>,
-    headers: HeaderMap,
-    Path(name): Path<String>,
-    Form(typed): Form<Typed>,
-) -> Answer {
-    let Typed { key, value, base } = typed;
-    let (of, typed) = (key.clone(), value.trim().to_owned());
-    let what = format!("{key} set to {typed}");
-    let change = move |station: &Station, known: &Known| {
-        changed(station, known, &Change::Set { key: &of, value: &typed })
-    };
-    let done = make(&station, &person, &name, (&base, key.clone(), what), change).await;
-    finish(station, person, &headers, (name, base), done, |why| Refused { key, typed: value, why }).await
+fn set(Typed { key, value }: Typed) -> Wish {
+    let (of, to) = (key.clone(), value.trim().to_owned());
+    Wish {
+        about: About::Key(key.clone()),
+        what: format!("{key} set to {to}"),
+        field: (key, value),
+        make: Box::new(move |station, known| changed(station, known, &Change::Set { key: &of, value: &to })),
+    }
 }
 
-/// A part by its mark, in the model of a text.
-fn part_of<'k>(known: &'k Known, mark: &str) -> Result<(&'k Rig, String), NotChanged> {
-    let gone =
-        || NotChanged::Bad("that part is not in the file any more".into(), "load the page again".into());
-    let rig = known.rig.as_ref().ok_or_else(gone)?;
-    let part = marked(rig, mark).ok_or_else(gone)?;
-    Ok((rig, table_of(rig, part)))
+/// Something done to a part: its words, and what it makes of the part in the model and its table in the file.
+pub(super) fn to_part(
+    mark: String,
+    words: &str,
+    make: impl FnOnce(&Station, &Known, (&Rig, Part, &str)) -> Changed + Send + 'static,
+) -> Wish {
+    Wish {
+        about: About::Key(key_of_mark(&mark)),
+        what: format!("{} {words}", mark.replacen('-', " ", 1)),
+        field: ("part".to_owned(), String::new()),
+        make: Box::new(move |station, known| {
+            let part = known.rig.as_ref().and_then(|rig| Some((rig, marked(rig, &mark)?)));
+            let (rig, part) = part.ok_or_else(|| {
+                NotChanged::Bad("that part is not in the file any more".into(), "load the page again".into())
+            })?;
+            make(station, known, (rig, part, &key_of_mark(&mark)))
+        }),
+    }
 }
 
 #[derive(Debug, Deserialize)]
 struct Pushed {
     part: String,
     way: String,
-    #[serde(flatten)]
-    base: Base,
 }
 
-async fn nudge(
-    State(station): State<Arc<Station>>,
-    Extension(person): Extension<Person>,
-    headers: HeaderMap,
-    Path(name): Path<String>,
-    Form(pushed): Form<Pushed>,
-) -> Answer {
-    let Pushed { part, way, base } = pushed;
-    let what = format!("{} moved {way}", part.replacen('-', " ", 1));
-    let (mark, towards) = (part.clone(), way.clone());
-    let change = move |station: &Station, known: &Known| {
-        let (rig, _) = part_of(known, &mark)?;
-        let part =
-            marked(rig, &mark).ok_or_else(|| NotChanged::Bad("that part is gone".into(), String::new()))?;
-        let towards = match towards.as_str() {
-            "forward" => DVec3::X,
-            "back" => -DVec3::X,
-            "left" => DVec3::Y,
-            "right" => -DVec3::Y,
-            "up" => DVec3::Z,
-            _ => -DVec3::Z,
-        };
-        super::drag::step(station, known, rig, part, towards)
+fn nudge(Pushed { part, way }: Pushed) -> Wish {
+    let towards = match way.as_str() {
+        "forward" => DVec3::X,
+        "back" => -DVec3::X,
+        "left" => DVec3::Y,
+        "right" => -DVec3::Y,
+        "up" => DVec3::Z,
+        "down" => -DVec3::Z,
+        _ => DVec3::ZERO,
     };
-    let about = super::parts::key_of_mark(&part);
-    let done = make(&station, &person, &name, (&base, about, what), change).await;
-    finish(station, person, &headers, (name, base), done, |why| Refused {
-        key: "part".into(),
-        typed: String::new(),
-        why,
+    let words = format!("moved {way}");
+    to_part(part, &words, move |station, known, (rig, part, _)| {
+        super::drag::step(station, known, rig, part, towards)
     })
-    .await
 }
 
 #[derive(Debug, Deserialize)]
 struct Named {
     part: String,
-    #[serde(flatten)]
-    base: Base,
 }
 
-async fn mirror(
-    State(station): State<Arc<Station>>,
-    Extension(person): Extension<Person>,
-    headers: HeaderMap,
-    Path(name): Path<String>,
-    Form(named): Form<Named>,
-) -> Answer {
-    let Named { part, base } = named;
-    let what = format!("{} mirrored", part.replacen('-', " ", 1));
-    let (mark, about) = (part.clone(), super::parts::key_of_mark(&part));
-    let change = move |station: &Station, known: &Known| {
-        let (rig, table) = part_of(known, &mark)?;
-        changed(station, known, &Change::Mirror { part: &table, rig })
-    };
-    let done = make(&station, &person, &name, (&base, about, what), change).await;
-    finish(station, person, &headers, (name, base), done, |why| Refused {
-        key: "part".into(),
-        typed: String::new(),
-        why,
+fn mirror(Named { part }: Named) -> Wish {
+    to_part(part, "mirrored", |station, known, (rig, _, table)| {
+        changed(station, known, &Change::Mirror { part: table, rig })
     })
-    .await
 }
 
-async fn remove(
-    State(station): State<Arc<Station>>,
-    Extension(person): Extension<Person>,
-    headers: HeaderMap,
-    Path(name): Path<String>,
-    Form(named): Form<Named>,
-) -> Answer {
-    let Named { part, base } = named;
-    let what = format!("{} removed", part.replacen('-', " ", 1));
-    let (mark, about) = (part.clone(), super::parts::key_of_mark(&part));
-    let change = move |station: &Station, known: &Known| {
-        let (_, table) = part_of(known, &mark)?;
-        let also = rig::dependents(&known.text, &table);
-        let parts: Vec<&str> =
-            std::iter::once(table.as_str()).chain(also.iter().map(String::as_str)).collect();
+fn remove(Named { part }: Named) -> Wish {
+    to_part(part, "removed", |station, known, (_, _, table)| {
+        let also = rig::dependents(&known.text, table);
+        let parts: Vec<&str> = std::iter::once(table).chain(also.iter().map(String::as_str)).collect();
         changed(station, known, &Change::Remove { parts: &parts })
-    };
-    let done = make(&station, &person, &name, (&base, about, what), change).await;
-    finish(station, person, &headers, (name, base), done, |why| Refused {
-        key: "part".into(),
-        typed: String::new(),
-        why,
     })
-    .await
 }
 
 #[derive(Debug, Deserialize)]
@@ -270,42 +232,28 @@ struct New {
     mass: String,
     aft: String,
     left: String,
-    #[serde(flatten)]
-    base: Base,
 }
 
-impl New {
-    fn length(words: &str, typed: &str) -> Result<f64, NotChanged> {
-        quantity::parse_kind(typed.trim(), quantity::Kind::Length).map_err(|f| {
-            NotChanged::Bad(format!("{words}: {f}"), "write it with its unit: 380 mm, 15 in".into())
-        })
+fn length(words: &str, typed: &str) -> Result<f64, NotChanged> {
+    quantity::parse_kind(typed.trim(), quantity::Kind::Length)
+        .map_err(|f| NotChanged::Bad(format!("{words}: {f}"), "write it with its unit: 380 mm, 15 in".into()))
+}
+
+fn add(new: New) -> Wish {
+    Wish {
+        about: About::New,
+        what: format!("{} added", new.kind),
+        field: ("add".to_owned(), format!("{}, {}", new.aft, new.left)),
+        make: Box::new(move |station, known| {
+            let at = DVec3::new(-length("aft", &new.aft)?, length("left", &new.left)?, 0.0);
+            let faulty = || NotChanged::Bad("the file has faults".into(), "mend them first".into());
+            let rig = known.rig.as_ref().ok_or_else(faulty)?;
+            let part = Some(new.item.trim()).filter(|p| !p.is_empty());
+            let mass = [("mass", new.mass.trim())];
+            let with = if mass[0].1.is_empty() { &[][..] } else { &mass[..] };
+            changed(station, known, &Change::Add { kind: &new.kind, part, with, at, rig })
+        }),
     }
-}
-
-async fn add(
-    State(station): State<Arc<Station>>,
-    Extension(person): Extension<Person>,
-    headers: HeaderMap,
-    Path(name): Path<String>,
-    Form(new): Form<New>,
-) -> Answer {
-    let base = new.base.clone();
-    let what = format!("{} added", new.kind);
-    let typed = format!("{}, {}", new.aft, new.left);
-    let change = move |station: &Station, known: &Known| {
-        let at = DVec3::new(-New::length("aft", &new.aft)?, New::length("left", &new.left)?, 0.0);
-        let rig = known
-            .rig
-            .as_ref()
-            .ok_or_else(|| NotChanged::Bad("the file has faults".into(), "mend them first".into()))?;
-        let part = Some(new.item.trim()).filter(|p| !p.is_empty());
-        let with: &[(&str, &str)] =
-            if new.mass.trim().is_empty() { &[] } else { &[("mass", new.mass.trim())] };
-        changed(station, known, &Change::Add { kind: &new.kind, part, with, at, rig })
-    };
-    let done = make(&station, &person, &name, (&base, "name".into(), what), change).await;
-    finish(station, person, &headers, (name, base), done, |why| Refused { key: "add".into(), typed, why })
-        .await
 }
 
 async fn turn(station: Arc<Station>, person: Person, name: String, back: &str, again: bool) -> Answer {

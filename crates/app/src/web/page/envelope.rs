@@ -1,7 +1,7 @@
 //! How hard the car may go, wherever the boom points; the driver's card; what would help.
 
 use super::said::{blocks, figure, long, medium, printed, words};
-use super::{Answer, Wrong, about, away, opened};
+use super::{Answer, Wrong, opened};
 use crate::command::advise::advice_of;
 use crate::command::check::cannot;
 use crate::command::envelope::{envelope_of, stretched};
@@ -15,7 +15,6 @@ use crate::web::frame::{Place, segment};
 use crate::web::gate::Person;
 use crate::web::shelf::Known;
 use crate::web::state::Station;
-use crate::web::strip;
 use crate::web::works::{Limits, begin};
 use axum::extract::{Form, Path, State};
 use axum::http::{HeaderMap, StatusCode};
@@ -59,25 +58,22 @@ async fn page(
     Path(name): Path<String>,
     headers: HeaderMap,
 ) -> Answer {
-    let known = opened(&station, name).await?;
-    let (of, medium) = (Arc::clone(&known), medium(&headers));
-    let body = away(move || {
-        let Some(rig) = &of.rig else { return Ok(strip::faults(&of)) };
-        let name = of.name.as_str();
+    let medium = medium(&headers);
+    super::of_rig(&station, &person, name, &PLACE, move |known, rig| {
+        let name = known.name.as_str();
         Ok(html! {
             h1 { "How hard the car may go" }
             div #drawing data-live {
-                (long(&of.works.limits, (name, "envelope", "limits"),
-                    "every speed, every sector, dry and wet; takes up to a minute", |l| limits(&of, rig, l, medium)))
+                (long(&known.works.limits, (name, "envelope", "limits"),
+                    "every speed, every sector, dry and wet; takes up to a minute", |l| limits(known, rig, l, medium)))
                 h2 { "What would help" }
-                (long(&of.works.advice, (name, "envelope", "advice"), "each change tried alone; takes up to a minute", |a| {
+                (long(&known.works.advice, (name, "envelope", "advice"), "each change tried alone; takes up to a minute", |a| {
                     Ok(words("What would help", &printed(|out| print::advice::write(out, rig, None, (a, true)))?))
                 }))
             }
         })
     })
-    .await?;
-    Ok(about(&station, &person, &known, &PLACE, body))
+    .await
 }
 
 fn limits(known: &Known, rig: &Rig, l: &Limits, medium: Medium) -> Result<Markup, Wrong> {

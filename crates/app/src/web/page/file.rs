@@ -6,7 +6,7 @@ use crate::web::frame::{self, Place, segment};
 use crate::web::gate::{Person, Role};
 use crate::web::guard::must_be;
 use crate::web::news::News;
-use crate::web::shelf::{Known, NotChanged};
+use crate::web::shelf::{About, Known, NotChanged};
 use crate::web::state::Station;
 use crate::web::strip;
 use axum::extract::{Form, Path, State};
@@ -74,8 +74,11 @@ async fn keep(
     let typed_text = typed.text.replace("\r\n", "\n");
     let text = if known.text.contains("\r\n") { typed_text.replace('\n', "\r\n") } else { typed_text };
     let kept = text.clone();
-    let done =
-        away(move || Ok(of.shelf.change(&name, (typed.revision, ""), "the text", |_| Ok(kept)))).await?;
+    let done = away(move || {
+        let reading = of.shelf.tried(&name, &kept);
+        Ok(of.shelf.change(&name, (typed.revision, &About::Text), "the text", |_| Ok((kept, reading))))
+    })
+    .await?;
     match done {
         Ok(known) => {
             station.tell(News::Rig(known.name.clone()));

@@ -1,11 +1,11 @@
 //! The working drawing: what stands where, what is let go, where the boom points, what is worst.
 
 use super::parts::{self, Chosen};
-use super::{Answer, Wrong, about, away, opened};
+use super::said;
+use super::{Answer, Wrong};
 use crate::drawing::{Desk, Shown, Worst, on_parts, scene};
 use crate::web::frame::{self, Place, segment};
 use crate::web::gate::{Person, Role};
-use crate::web::guard;
 use crate::web::shelf::Known;
 use crate::web::state::Station;
 use crate::web::strip;
@@ -96,7 +96,7 @@ impl Asked {
 
     /// On the screen that asks: the script says in a cookie whether it is a small one.
     pub(super) fn on(self, headers: &HeaderMap) -> Self {
-        Self { small: guard::cookie_of(headers, "small").as_deref() == Some("1"), ..self }
+        Self { small: said::medium(headers) == Medium::Phone, ..self }
     }
 
     fn degrees(text: &str) -> Option<f64> {
@@ -263,39 +263,36 @@ pub(super) async fn show(
     asked: Asked,
     refused: Option<Refused>,
 ) -> Answer {
-    let known = opened(&station, name).await?;
-    let steps = station.shelf.steps(&known.name);
-    let (of, who) = (Arc::clone(&known), person.clone());
-    let body = away(move || {
-        let Some(rig) = &of.rig else { return Ok(strip::faults(&of)) };
-        let verdict = of.verdict_so_far().and_then(|v| v.as_ref().ok());
+    let (of, who) = (Arc::clone(&station), person.clone());
+    super::of_rig(&station, &person, name, &PLACE, move |known, rig| {
+        let steps = of.shelf.steps(&known.name);
+        let verdict = known.verdict_so_far().and_then(|v| v.as_ref().ok());
         let sheet = drawn(rig, verdict, &asked);
-        let chosen = Chosen::of(&of, rig, &asked.part);
+        let chosen = Chosen::of(known, rig, &asked.part);
         let lead = who.role == Role::Lead;
         let (refused, at_part) = (refused.as_ref(), refused.as_ref().filter(|r| r.key == "part"));
         Ok(html! {
             div.layout {
-                section.answer #answer data-live { (strip::answer(&of, rig, asked.small)) }
+                section.answer #answer data-live { (strip::answer(known, rig, asked.small)) }
                 section.sheet aria-label="Drawing" {
-                    (views(&of.name, &asked))
+                    (views(&known.name, &asked))
                     div #refused data-live { @if let Some(r) = at_part { (r.why.words()) } }
                     @match &sheet {
-                        Ok(sheet) => { (figure(&of, &asked, sheet, &who)) p.says #says data-live role="status" { (sheet.says) } }
+                        Ok(sheet) => { (figure(known, &asked, sheet, &who)) p.says #says data-live role="status" { (sheet.says) } }
                         Err(wrong) => { figure.drawing #drawing data-live { (wrong.words()) } p.says #says data-live {} }
                     }
                 }
                 section.controls {
-                    @if lead { (parts::undo(&of, &steps, &asked)) }
-                    (controls(&of.name, rig, &asked))
-                    div #part data-live { @if let Some(chosen) = &chosen { (parts::panel(&of, chosen, &asked, lead, refused)) } }
-                    (parts::list(&of, rig, &asked))
-                    @if lead { (parts::add(&of, rig, &asked, refused)) }
+                    @if lead { (parts::undo(known, &steps, &asked)) }
+                    (controls(&known.name, rig, &asked))
+                    div #part data-live { @if let Some(chosen) = &chosen { (parts::panel(known, chosen, &asked, lead, refused)) } }
+                    (parts::list(known, rig, &asked))
+                    @if lead { (parts::add(known, rig, &asked, refused)) }
                 }
             }
         })
     })
-    .await?;
-    Ok(about(&station, &person, &known, &PLACE, body))
+    .await
 }
 
 fn views(name: &str, asked: &Asked) -> Markup {

@@ -1,6 +1,6 @@
 //! Every margin, least first, each with the sum that a hand calculator can follow; and what is to be settled.
 
-use super::{Answer, about, away, opened};
+use super::Answer;
 use crate::drawing::drawn;
 use crate::print::hand::{self, Line};
 use crate::print::report::{Report, Word, is_lost};
@@ -58,22 +58,18 @@ async fn page(
     Path(name): Path<String>,
     Query(asked): Query<Asked>,
 ) -> Answer {
-    let known = opened(&station, name).await?;
-    let of = Arc::clone(&known);
-    let body = away(move || {
-        let Some(rig) = &of.rig else { return Ok(strip::faults(&of)) };
+    super::of_rig(&station, &person, name, &PLACE, move |known, rig| {
         Ok(html! {
             div #margins data-live {
-                @match of.verdict_so_far() {
-                    None => { h1 { "Margins" } (strip::answer(&of, rig, false)) }
+                @match known.verdict_so_far() {
+                    None => { h1 { "Margins" } (strip::answer(known, rig, false)) }
                     Some(Err(why)) => { h1 { "Margins" } (wrong("this rig cannot be computed", why)) }
-                    Some(Ok(verdict)) => { (whole(&of, rig, verdict, &asked)) }
+                    Some(Ok(verdict)) => { (whole(known, rig, verdict, &asked)) }
                 }
             }
         })
     })
-    .await?;
-    Ok(about(&station, &person, &known, &PLACE, body))
+    .await
 }
 
 fn whole(known: &Known, rig: &Rig, verdict: &Verdict, asked: &Asked) -> Markup {

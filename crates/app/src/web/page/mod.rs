@@ -19,14 +19,18 @@ mod settle;
 mod sheet;
 
 use super::frame::{self, Of, Place};
-use super::gate::Person;
+use super::gate::{Person, Role};
+use super::guard::must_be;
+use super::news::News;
 use super::shelf::Known;
 use super::state::Station;
+use super::strip;
 use crate::io::Stop;
 use axum::Router;
 use axum::http::StatusCode;
-use axum::response::{IntoResponse, Response};
+use axum::response::{IntoResponse, Redirect, Response};
 use maud::Markup;
+use rig::Rig;
 use std::sync::Arc;
 
 /// The pages about a rig, in the order of the work.
@@ -151,6 +155,24 @@ async fn opened(station: &Arc<Station>, name: String) -> Result<Arc<Known>, Wron
     Ok(known)
 }
 
+/// A page about a rig that says what stands now; of a file with faults it says those.
+async fn of_rig(
+    station: &Arc<Station>,
+    person: &Person,
+    name: String,
+    place: &Place,
+    body: impl FnOnce(&Known, &Rig) -> Result<Markup, Wrong> + Send + 'static,
+) -> Answer {
+    let known = opened(station, name).await?;
+    let of = Arc::clone(&known);
+    let body = away(move || match &of.rig {
+        Some(rig) => body(&of, rig),
+        None => Ok(strip::faults(&of)),
+    })
+    .await?;
+    Ok(about(station, person, &known, place, body))
+}
+
 /// A page about a rig.
 fn about(station: &Station, person: &Person, known: &Known, place: &Place, body: Markup) -> Response {
     let title = format!("{} · {}", place.title, known.name);
@@ -170,4 +192,62 @@ fn of_job(
     let title = format!("{} · {name}", place.title);
     let page = frame::Page { title: &title, of: Of::Job(id, name, place.path), hears: "entry", body };
     frame::page(station, person, &page).into_response()
+}
+
+/// What was sent from a page of a job and not taken.
+struct Refused<T> {
+    typed: T,
+    why: Wrong,
+}
+
+/// A page of a job: its name and what stands on it, beside what was sent and not taken.
+type JobPage<T> = fn(&Station, &Person, &str, Option<&Refused<T>>) -> Result<(String, Markup), Wrong>;
+
+/// Takes what was sent from a page of a job.
+type JobEntry<T> = fn(&Station, &Person, &str, &T) -> Result<(), Wrong>;
+
+/// A page about a job as it stands now.
+async fn shown<T: 'static>(
+    station: Arc<Station>,
+    person: Person,
+    id: String,
+    place: &Place,
+    page: JobPage<T>,
+) -> Answer {
+    let (of, who, job) = (Arc::clone(&station), person.clone(), id.clone());
+    let (name, body) = away(move || page(&of, &who, &job, None)).await?;
+    Ok(of_job(&station, &person, (&id, &name), place, body))
+}
+
+/// Takes what was sent from a page of a job, tells everybody and goes back to it; or shows it again with what is wrong, and with what
+/// was typed in its field.
+async fn sent<T: Send + 'static>(
+    station: Arc<Station>,
+    person: Person,
+    id: String,
+    place: &Place,
+    typed: T,
+    (take, page): (JobEntry<T>, JobPage<T>),
+) -> Answer {
+    must_be(&person, Role::Crew)?;
+    let (of, who, job) = (Arc::clone(&station), person.clone(), id.clone());
+    let refused = away(move || {
+        let Err(why) = take(&of, &who, &job, &typed) else { return Ok(None) };
+        let status = why.0;
+        // A job that is not there has no page.
+        if status == StatusCode::NOT_FOUND {
+            return Err(why);
+        }
+        Ok(Some((status, page(&of, &who, &job, Some(&Refused { typed, why }))?)))
+    })
+    .await?;
+    Ok(match refused {
+        None => {
+            station.tell(News::Entry);
+            Redirect::to(&format!("/job/{}/{}", frame::segment(&id), place.path)).into_response()
+        }
+        Some((status, (name, body))) => {
+            (status, of_job(&station, &person, (&id, &name), place, body)).into_response()
+        }
+    })
 }

@@ -1,14 +1,13 @@
 //! The day of the batteries, voltages, cables and fuses.
 
+use super::Answer;
 use super::said::{figure, medium, printed, words};
-use super::{Answer, about, away, opened};
 use crate::chart::{charge, width};
 use crate::command::power::told;
 use crate::print;
 use crate::web::frame::Place;
 use crate::web::gate::Person;
 use crate::web::state::Station;
-use crate::web::strip;
 use axum::extract::{Path, State};
 use axum::http::HeaderMap;
 use axum::routing::get;
@@ -29,10 +28,8 @@ async fn page(
     Path(name): Path<String>,
     headers: HeaderMap,
 ) -> Answer {
-    let known = opened(&station, name).await?;
-    let (of, medium) = (Arc::clone(&known), medium(&headers));
-    let body = away(move || {
-        let Some(rig) = &of.rig else { return Ok(strip::faults(&of)) };
+    let medium = medium(&headers);
+    super::of_rig(&station, &person, name, &PLACE, move |_, rig| {
         let sheet = told(rig, |sheet| {
             let day = sheet.tables.zip(rig.power.as_ref());
             let chart = day.and_then(|(tables, power)| charge::over_the_day(rig, power, tables));
@@ -52,6 +49,5 @@ async fn page(
             }
         })
     })
-    .await?;
-    Ok(about(&station, &person, &known, &PLACE, body))
+    .await
 }

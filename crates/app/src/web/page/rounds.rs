@@ -1,17 +1,14 @@
 //! The rounds: each cup's gauge, big enough for gloves; what it says; when to walk round again.
 
-use super::{Answer, Wrong, away, of_job};
+use super::{Answer, Refused, Wrong, sent, shown};
 use crate::command::round::gauge;
 use crate::print::rounds::{View, Word, lines};
 use crate::web::frame::{Place, capital};
 use crate::web::gate::{Person, Role};
-use crate::web::guard::must_be;
 use crate::web::job::{self, Sent};
-use crate::web::news::News;
 use crate::web::state::Station;
 use axum::extract::{Form, Path, State};
 use axum::http::StatusCode;
-use axum::response::{IntoResponse, Redirect};
 use axum::routing::get;
 use axum::{Extension, Router};
 use draw::chart::Width;
@@ -31,13 +28,6 @@ pub(super) fn routes() -> Router<Arc<Station>> {
     Router::new().route("/job/{id}/rounds", get(page).post(read))
 }
 
-/// What was typed and cannot be taken.
-struct Refused {
-    cup: String,
-    typed: String,
-    why: Wrong,
-}
-
 fn word_class(word: Word) -> &'static str {
     match word {
         Word::Holds => "holds",
@@ -46,10 +36,10 @@ fn word_class(word: Word) -> &'static str {
     }
 }
 
-fn cup(view: &View<'_>, c: &CupRounds, job: &str, may: bool, refused: Option<&Refused>) -> Markup {
+fn cup(view: &View<'_>, c: &CupRounds, job: &str, may: bool, refused: Option<&Refused<Typed>>) -> Markup {
     let tag = view.rig.cups.get(c.cup).map_or("?", |c| c.tag.as_str());
     let word = view.word(c);
-    let mine = refused.filter(|r| r.cup == tag);
+    let mine = refused.filter(|r| r.typed.cup == tag);
     html! {
         section.card.cup id={ "cup-" (tag) } aria-label={ "Cup " (tag) } {
             h2 { "Cup " (tag) " " span.word.(word_class(word)) { (word.text()) } }
@@ -60,7 +50,7 @@ fn cup(view: &View<'_>, c: &CupRounds, job: &str, may: bool, refused: Option<&Re
                     input type="hidden" name="token" value=(job::fresh());
                     label { "Gauge of " (tag)
                         input.big name="vacuum" required placeholder="23.5 inHg or 79 kPa" autocomplete="off" data-of=(tag)
-                            value=(mine.map_or("", |r| r.typed.as_str())) aria-invalid=[mine.map(|_| "true")]
+                            value=(mine.map_or("", |r| r.typed.vacuum.as_str())) aria-invalid=[mine.map(|_| "true")]
                             aria-describedby=[mine.map(|_| "why")]; }
                     @if let Some(r) = mine { div #why { (r.why.words()) } }
                     label.tick { input type="checkbox" name="pumped" value="yes"; "Pumped just before" }
@@ -75,7 +65,7 @@ fn whole(
     station: &Station,
     person: &Person,
     id: &str,
-    refused: Option<&Refused>,
+    refused: Option<&Refused<Typed>>,
 ) -> Result<(String, Markup), Wrong> {
     let book = job::open(station, id)?;
     let past = book.past()?;
@@ -110,9 +100,7 @@ async fn page(
     Extension(person): Extension<Person>,
     Path(id): Path<String>,
 ) -> Answer {
-    let (of, who, job) = (Arc::clone(&station), person.clone(), id.clone());
-    let (name, body) = away(move || whole(&of, &who, &job, None)).await?;
-    Ok(of_job(&station, &person, (&id, &name), &PLACE, body))
+    shown(station, person, id, &PLACE, whole).await
 }
 
 #[derive(Debug, Deserialize)]
@@ -154,25 +142,5 @@ async fn read(
     Path(id): Path<String>,
     Form(typed): Form<Typed>,
 ) -> Answer {
-    must_be(&person, Role::Crew)?;
-    let (of, who, job) = (Arc::clone(&station), person.clone(), id.clone());
-    let refused = away(move || {
-        let Err(why) = taken(&of, &who, &job, &typed) else { return Ok(None) };
-        if why.status() == StatusCode::NOT_FOUND {
-            return Err(why);
-        }
-        // What was typed stands in its field again, with why it was not taken.
-        whole(&of, &who, &job, Some(&Refused { cup: typed.cup, typed: typed.vacuum, why })).map(Some)
-    })
-    .await?;
-    Ok(match refused {
-        None => {
-            station.tell(News::Entry);
-            Redirect::to(&format!("/job/{id}/rounds")).into_response()
-        }
-        Some((name, body)) => {
-            let page = of_job(&station, &person, (&id, &name), &PLACE, body);
-            (StatusCode::UNPROCESSABLE_ENTITY, page).into_response()
-        }
-    })
+    sent(station, person, id, &PLACE, typed, (taken, whole)).await
 }

@@ -12,7 +12,7 @@ use usvg::{ImageHrefResolver, Node, Options, Tree, fontdb, roxmltree};
 use crate::lay::Lay;
 use crate::part::{Glue, Mark, Part};
 use crate::tags::Kind;
-use crate::{Align, Fault, Figure, Run};
+use crate::{Align, Block, Fault, Figure, Run};
 
 /// Points in a CSS pixel (96 in an inch).
 const PX: f32 = 0.75;
@@ -29,8 +29,45 @@ pub(crate) struct Drawing {
     pub(crate) text: bool,
 }
 
+/// A drawing as it was read, or why it was not.
+pub(crate) type Read = Result<Rc<Drawing>, String>;
+
+/// Reads all drawings of some blocks, in their order: each for itself, as many at a time as the machine does.
+pub(crate) fn read_all(blocks: &[Block], faces: &Arc<fontdb::Database>) -> Vec<Read> {
+    let mut figures = Vec::new();
+    find(blocks, &mut figures);
+    let at_a_time = std::thread::available_parallelism().map_or(1, core::num::NonZero::get);
+    let share = figures.len().div_ceil(at_a_time).max(1);
+    let lost = || Err("it came to grief".to_owned());
+    std::thread::scope(|scope| {
+        let at_work: Vec<_> = figures
+            .chunks(share)
+            .map(|some| {
+                (
+                    some.len(),
+                    scope.spawn(move || some.iter().map(|f| read(&f.svg, faces)).collect::<Vec<_>>()),
+                )
+            })
+            .collect();
+        let done = at_work.into_iter().flat_map(|(count, worker)| {
+            worker.join().unwrap_or_else(|_| (0..count).map(|_| lost()).collect())
+        });
+        done.map(|drawing| drawing.map(Rc::new)).collect()
+    })
+}
+
+fn find<'b>(blocks: &'b [Block], found: &mut Vec<&'b Figure>) {
+    for block in blocks {
+        match block {
+            Block::Figure(figure) => found.push(figure),
+            Block::Together(inner) => find(inner, found),
+            _ => {}
+        }
+    }
+}
+
 /// Reads a drawing.
-pub(crate) fn read(svg: &str, faces: &Arc<fontdb::Database>) -> Result<Drawing, String> {
+fn read(svg: &str, faces: &Arc<fontdb::Database>) -> Result<Drawing, String> {
     let (tree, to_scale) = parse(svg, faces)?;
     let (mut tree, mut missing) = (tree, String::new());
     missing_letters(tree.root(), &mut missing);
@@ -94,8 +131,9 @@ impl Lay<'_> {
             .into_iter()
             .find(|text| !text.is_empty())
             .unwrap_or_default();
-        let drawing = read(&figure.svg, &self.setter.faces.drawings())
-            .map_err(|why| Fault { what: format!("the drawing \"{says}\" cannot be read: {why}") })?;
+        let read = self.drawings.next().cloned().unwrap_or_else(|| Err("it was passed over".to_owned()));
+        let drawing =
+            read.map_err(|why| Fault { what: format!("the drawing \"{says}\" cannot be read: {why}") })?;
         let mut caption = figure.caption.trim().to_owned();
         let room = self.high - self.glued_height();
         let (wide, least) = (self.wide, self.high * 0.5);
@@ -112,7 +150,7 @@ impl Lay<'_> {
         }
         let node = self.tags.add(Kind::Figure(says.to_owned(), None), None);
         let (wide, high) = (drawing.wide * scale, drawing.high * scale);
-        let mark = Mark::Drawing { drawing: Rc::new(drawing), x: 0.0, y: 0.0, wide, high, node };
+        let mark = Mark::Drawing { drawing, x: 0.0, y: 0.0, wide, high, node };
         let lines = self.lines(&[Run::faint(&caption)], self.em, false, self.wide, Align::Left);
         let glue = if caption.is_empty() { Glue::Loose } else { Glue::Must };
         self.parts.push(Part::new(high, self.em * 0.8).with(mark).glued(glue));

@@ -1,7 +1,9 @@
 //! Blocks to parts.
 
 use std::rc::Rc;
+use std::slice::Iter;
 
+use crate::figure::Read;
 use crate::part::{Frame, Glue, Mark, Part};
 use crate::setting::{Line, Setter};
 use crate::tags::{Kind, Tags};
@@ -18,12 +20,14 @@ pub(crate) struct Lay<'a> {
     /// Width and height of the text on a page, pt.
     pub(crate) wide: f32,
     pub(crate) high: f32,
+    /// The drawings in their order.
+    pub(crate) drawings: Iter<'a, Read>,
     /// Whether the next part starts a page.
     fresh: bool,
 }
 
 impl<'a> Lay<'a> {
-    pub(crate) fn new(setter: &'a mut Setter, em: f32, room: (f32, f32)) -> Self {
+    pub(crate) fn new(setter: &'a mut Setter, em: f32, room: (f32, f32), drawings: &'a [Read]) -> Self {
         Self {
             setter,
             tags: Tags::default(),
@@ -32,6 +36,7 @@ impl<'a> Lay<'a> {
             em,
             wide: room.0,
             high: room.1,
+            drawings: drawings.iter(),
             fresh: false,
         }
     }

@@ -109,11 +109,12 @@ fn title(text: &str) -> String {
 fn set(document: &Document, setter: &mut Setter) -> Result<Set, Fault> {
     let asked = sheet::points(document.type_pt);
     let size = if asked.is_finite() { asked.clamp(TYPE.0, TYPE.1) } else { TYPE_ELSE };
+    let drawings = &figure::read_all(&document.blocks, &setter.faces.drawings());
     if document.running {
-        return set_at(document, setter, size);
+        return set_at(document, setter, size, drawings);
     }
     let smallest = SMALLEST_CARD.min(size);
-    let mut best = set_at(document, setter, smallest)?;
+    let mut best = set_at(document, setter, smallest, drawings)?;
     if best.pages.len() > 1 {
         let what = format!(
             "the card has more than one side holds, even in type of {smallest:.0} pt: leave something out or print the sheet"
@@ -122,7 +123,7 @@ fn set(document: &Document, setter: &mut Setter) -> Result<Set, Fault> {
     }
     let mut size = size;
     while size > smallest {
-        let set = set_at(document, setter, size)?;
+        let set = set_at(document, setter, size, drawings)?;
         if set.pages.len() == 1 {
             best = set;
             break;
@@ -133,10 +134,15 @@ fn set(document: &Document, setter: &mut Setter) -> Result<Set, Fault> {
 }
 
 /// Everything on its page in a size of type.
-fn set_at(document: &Document, setter: &mut Setter, size: f32) -> Result<Set, Fault> {
+fn set_at(
+    document: &Document,
+    setter: &mut Setter,
+    size: f32,
+    drawings: &[figure::Read],
+) -> Result<Set, Fault> {
     let sheet = Sheet::new(document.format, document.running);
     let room = (sheet.text_wide(), sheet.text_high());
-    let mut lay = Lay::new(setter, size, room);
+    let mut lay = Lay::new(setter, size, room, drawings);
     lay.blocks(&document.blocks)?;
     let pages = flow::pages(&lay.parts, room.1);
     let Lay { parts, frames, tags, .. } = lay;

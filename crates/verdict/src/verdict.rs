@@ -14,6 +14,7 @@ use crate::vary::{self, End, Group};
 use rayon::prelude::*;
 use rig::model::Rig;
 use rig::policy::CheckId;
+use std::sync::OnceLock;
 
 /// The answer.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -109,6 +110,8 @@ impl Default for Options<'_> {
 pub(crate) struct Run {
     pub(crate) findings: Vec<Finding>,
     pool: Vec<StateId>,
+    /// What the checks read in the states of the pool, once somebody asks again.
+    numbers: OnceLock<sweep::Numbers>,
     retention: Vec<Task>,
     second_order: second_order::Answer,
     states: u64,
@@ -137,6 +140,10 @@ pub(crate) fn run(rig: &Rig, options: &Options<'_>, look: &Look<'_>) -> Result<R
         Look::All => {
             let total = sweep::count(&ctx, options.resolution);
             sweep::sweep(&ctx, &checks, options.resolution, &|done| (options.tick)(done, total))
+        }
+        Look::Known(before) if before.solved.same_forces(&ctx) => {
+            let numbers = before.numbers.get_or_init(|| sweep::numbers_at(&ctx, &checks, &before.pool));
+            sweep::at_known(&ctx, &checks, &before.pool, numbers)
         }
         Look::Known(before) => sweep::at_states(&ctx, &checks, &before.pool),
         Look::Wide(before) => {
@@ -180,6 +187,7 @@ pub(crate) fn run(rig: &Rig, options: &Options<'_>, look: &Look<'_>) -> Result<R
     Ok(Run {
         findings,
         pool: sweep::pool(&swept.pairs),
+        numbers: OnceLock::new(),
         retention: retention.worst,
         second_order,
         states: swept.states,

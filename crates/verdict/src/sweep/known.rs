@@ -25,14 +25,60 @@ pub fn pool(pairs: &[Vec<Pair>]) -> Vec<StateId> {
 
 /// Runs every check over a few known states only, each check's items in all of them.
 pub fn at_states(ctx: &Context<'_>, checks: &[Box<dyn Swept>], states: &[StateId]) -> Sweep {
+    judged(ctx, checks, states, |_, state| {
+        let (u, arm) = ctx.action_of(state);
+        move |_, source| numbers_from(ctx, source, state, &u, &arm)
+    })
+}
+
+/// What every check reads in some states.
+pub(crate) struct Numbers {
+    sources: Vec<Source>,
+    states: Vec<Vec<Option<[f64; 6]>>>,
+}
+
+/// Reads it, for those to whom nothing else is different than what it is held against.
+pub(crate) fn numbers_at(ctx: &Context<'_>, checks: &[Box<dyn Swept>], states: &[StateId]) -> Numbers {
+    let sources: Vec<Source> = readers(checks).into_keys().collect();
+    let of = |state: &StateId| {
+        let (u, arm) = ctx.action_of(state);
+        sources.iter().map(|source| numbers_from(ctx, *source, state, &u, &arm)).collect()
+    };
+    let states = states.par_iter().map(of).collect();
+    Numbers { sources, states }
+}
+
+/// [`at_states`] with numbers that were read in these states before; reckoned anew where other things are read.
+pub(crate) fn at_known(
+    ctx: &Context<'_>,
+    checks: &[Box<dyn Swept>],
+    states: &[StateId],
+    numbers: &Numbers,
+) -> Sweep {
+    if !readers(checks).keys().eq(&numbers.sources) || states.len() != numbers.states.len() {
+        return at_states(ctx, checks, states);
+    }
+    judged(ctx, checks, states, |k, _| {
+        let of = &numbers.states[k];
+        move |reader, _| of[reader]
+    })
+}
+
+/// Every check in some states; `numbers` gives for the state at a place what a source reads there.
+fn judged<'s, N: Fn(usize, Source) -> Option<[f64; 6]>>(
+    ctx: &Context<'_>,
+    checks: &[Box<dyn Swept>],
+    states: &'s [StateId],
+    numbers: impl Fn(usize, &'s StateId) -> N + Sync,
+) -> Sweep {
     let readers = readers(checks);
     let none =
         || -> Vec<Vec<Pair>> { checks.iter().map(|c| vec![Pair::default(); c.items().len()]).collect() };
-    let look = |mut t: Vec<Vec<Pair>>, state: &StateId| {
+    let look = |mut t: Vec<Vec<Pair>>, (k, state): (usize, &'s StateId)| {
         let lost = ctx.failures[state.failure].lost;
-        let (u, arm) = ctx.action_of(state);
-        for (source, who) in &readers {
-            let Some(r) = numbers_from(ctx, *source, state, &u, &arm) else { continue };
+        let of = numbers(k, state);
+        for (reader, (source, who)) in readers.iter().enumerate() {
+            let Some(r) = of(reader, *source) else { continue };
             for (c, i) in who {
                 let item = &checks[*c].items()[*i];
                 let sweeps_failures = matches!(source, Source::Rows { .. });
@@ -46,7 +92,7 @@ pub fn at_states(ctx: &Context<'_>, checks: &[Box<dyn Swept>], states: &[StateId
         t
     };
     let sum = |pairs: Vec<Vec<Pair>>| Sweep { pairs, states: 0 };
-    let found = states.par_iter().fold(none, look).map(sum).reduce(|| sum(none()), Sweep::with);
+    let found = states.par_iter().enumerate().fold(none, look).map(sum).reduce(|| sum(none()), Sweep::with);
     Sweep { states: states.len() as u64, ..found }
 }
 
@@ -71,4 +117,35 @@ fn numbers_from(
         }
     }
     Some(out)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::check::swept;
+    use crate::context::Resolution;
+    use crate::sweep::sweep;
+    use crate::testing::{context, rig};
+
+    #[test]
+    fn numbers_read_once_are_judged_as_those_read_anew() {
+        let rig = rig();
+        let ctx = context(&rig);
+        let checks = swept(&ctx);
+        let states = pool(&sweep(&ctx, &checks, Resolution::wide(), &|_| {}).pairs);
+        let numbers = numbers_at(&ctx, &checks, &states);
+        let mut other = rig.clone();
+        other.panels.iter_mut().for_each(|p| p.friction.value *= 0.5);
+        let judged = ctx.judged_by(&other);
+        let others = swept(&judged);
+        let anew = at_states(&judged, &others, &states);
+        assert_eq!(at_known(&judged, &others, &states, &numbers).pairs, anew.pairs);
+        assert_ne!(at_states(&ctx, &checks, &states).pairs, anew.pairs, "friction is in the answer");
+        // Numbers of other states are no answer to these.
+        let fewer = &states[1..];
+        assert_eq!(
+            at_known(&judged, &others, fewer, &numbers).pairs,
+            at_states(&judged, &others, fewer).pairs
+        );
+    }
 }

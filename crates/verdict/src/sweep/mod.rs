@@ -29,6 +29,7 @@ mod refine;
 mod search;
 
 pub use around::{Around, Least, Ring, around};
+pub(crate) use known::{Numbers, at_known, numbers_at};
 pub use known::{at_states, numbers, pool};
 pub use losses::by_loss;
 

@@ -121,6 +121,26 @@ pub struct ArmActions {
     pub tilt_torque: f64,
 }
 
+impl ArmActions {
+    /// Of a pose in which they cannot be reckoned: no numbers, so that nothing passes on them.
+    const LOST: Self = Self { wrench: [f64::NAN; 6], pan_torque: f64::NAN, tilt_torque: f64::NAN };
+}
+
+/// What a pose alone decides of the arm's actions.
+pub(crate) struct AtPose {
+    /// Per unit of each term of the motion.
+    pub(crate) basis: WrenchBasis,
+    /// How it stands in the wind.
+    pub(crate) wind: arm::InWind,
+}
+
+impl AtPose {
+    /// Of an arm, or of what is beyond a cut of its boom; none where a number is lost.
+    pub(crate) fn of(chain: &arm::Arm, pose: Pose) -> Option<Self> {
+        Some(Self { basis: arm::wrench_basis(chain, pose).ok()?, wind: arm::InWind::at(chain, pose).ok()? })
+    }
+}
+
 impl<'a> Context<'a> {
     /// Builds structure, responses and actions.
     ///
@@ -243,22 +263,16 @@ impl<'a> Context<'a> {
         BasisTerms::of(rates, accelerations, &self.base(drive)).unwrap_or_default()
     }
 
-    /// Wind on an arm's bodies in a state.
-    pub fn arm_wind(&self, chain: &arm::Arm, pose: Pose, drive: usize, motion: usize) -> arm::Actions {
-        arm::InWind::at(chain, pose).map(|w| self.wind_of(&w, drive, motion)).unwrap_or_default()
-    }
-
-    /// The same, the pose's part known.
+    /// Wind on an arm's bodies in a drive and motion, the pose's part known.
     pub fn wind_of(&self, in_wind: &arm::InWind, drive: usize, motion: usize) -> arm::Actions {
         let d = &self.actions.drives[drive];
         let wind = arm::Wind { relative_mps: self.actions.winds[d.wind], density_kgm3: self.actions.density };
         in_wind.actions(self.rates(motion), DVec3::Z * d.yaw_rate, &wind).unwrap_or_default()
     }
 
-    /// The arm's actions in one state, from the basis of its pose.
-    pub fn arm_actions(&self, basis: &WrenchBasis, pose: Pose, drive: usize, motion: usize) -> ArmActions {
-        let Some(arm) = &self.arm else { return ArmActions::default() };
-        let a = basis.actions(&self.terms(drive, motion)) + self.arm_wind(&arm.chain, pose, drive, motion);
+    /// The arm's actions in one state, what its pose gives at hand.
+    pub(crate) fn arm_actions(&self, at: &AtPose, drive: usize, motion: usize) -> ArmActions {
+        let a = at.basis.actions(&self.terms(drive, motion)) + self.wind_of(&at.wind, drive, motion);
         ArmActions {
             wrench: a.on_platform.to_array(),
             pan_torque: a.pan_torque_nm,
@@ -268,6 +282,12 @@ impl<'a> Context<'a> {
 
     /// The basis actions `u` of one state, slack straps settled, and the arm's own actions.
     pub fn action_of(&self, state: &StateId) -> (Vec<f64>, ArmActions) {
+        let at = self.arm.as_ref().and_then(|arm| AtPose::of(&arm.chain, state.pose));
+        self.action_from(state, at.as_ref())
+    }
+
+    /// The same, what the pose gives at hand.
+    pub(crate) fn action_from(&self, state: &StateId, at: Option<&AtPose>) -> (Vec<f64>, ArmActions) {
         let d = &self.actions.drives[state.drive];
         let mut u = vec![0.0; self.columns.count()];
         u[..3].copy_from_slice(&d.body_force().to_array());
@@ -276,10 +296,8 @@ impl<'a> Context<'a> {
         }
         u[self.columns.wind(d.wind)] = 1.0;
         let mut actions = ArmActions::default();
-        if let Some(arm) = &self.arm
-            && let Ok(basis) = arm::wrench_basis(&arm.chain, state.pose)
-        {
-            actions = self.arm_actions(&basis, state.pose, state.drive, state.motion);
+        if self.arm.is_some() {
+            actions = at.map_or(ArmActions::LOST, |at| self.arm_actions(at, state.drive, state.motion));
             u[responses::ARM_COLUMN..responses::ARM_COLUMN + 6].copy_from_slice(&actions.wrench);
         }
         if let Some(Ok(r)) = self.failures.get(state.failure).map(|f| &f.responses) {
@@ -291,14 +309,13 @@ impl<'a> Context<'a> {
     /// Forces in a cut of the boom in one state: `N Vy Vz T My Mz` on the inner part, boom axes about the cut.
     pub fn cut_forces(&self, cut: usize, state: &StateId) -> [f64; 6] {
         let Some(cut) = self.arm.as_ref().and_then(|a| a.cuts.get(cut)) else { return [0.0; 6] };
-        let Ok(basis) = arm::wrench_basis(&cut.beyond, state.pose) else { return [f64::NAN; 6] };
-        self.cut_from(cut, &basis, state)
+        AtPose::of(&cut.beyond, state.pose).map_or([f64::NAN; 6], |at| self.cut_from(cut, &at, state))
     }
 
-    /// The same from a basis at hand.
-    pub fn cut_from(&self, cut: &crate::arm_model::Cut, basis: &WrenchBasis, state: &StateId) -> [f64; 6] {
-        let a = basis.actions(&self.terms(state.drive, state.motion))
-            + self.arm_wind(&cut.beyond, state.pose, state.drive, state.motion);
+    /// The same, what the pose gives at hand.
+    pub(crate) fn cut_from(&self, cut: &crate::arm_model::Cut, at: &AtPose, state: &StateId) -> [f64; 6] {
+        let a = at.basis.actions(&self.terms(state.drive, state.motion))
+            + self.wind_of(&at.wind, state.drive, state.motion);
         cut.forces(state.pose, &a)
     }
 }

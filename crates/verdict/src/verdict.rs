@@ -289,8 +289,9 @@ pub fn nominal(rig: &Rig, options: &Options<'_>) -> Result<Vec<Finding>, Fault> 
 }
 
 /// What can be said while a part is being moved: nominal values, every drive and motion, the boom in wide steps, every part lost in
-/// turn, or only one. Left out, because they take their time: retention, reserve, second order, and assumed values at the ends of
-/// their range. No answer hangs on it: it shows which way margins go, and [`check`] decides.
+/// turn, or only one, and a closer look around the worst of each part. Left out, because they take their time: retention, reserve,
+/// second order, and assumed values at the ends of their range. No answer hangs on it: it shows which way margins go, and
+/// [`check`] decides.
 ///
 /// # Errors
 ///
@@ -305,7 +306,7 @@ pub fn at_once(rig: &Rig, options: &Options<'_>, lost: Option<PartRef>) -> Resul
         ctx.failures = ctx.failures.iter().enumerate().filter(kept).map(|(_, f)| f.clone()).collect();
     }
     let checks = check::swept(&ctx);
-    let swept = sweep::sweep(&ctx, &checks, Resolution::wide(), &|_| {});
+    let swept = sweep::glance(&ctx, &checks);
     let mut findings = swept_findings(&ctx, &checks, &swept);
     if of_loss {
         findings.retain(|f| f.state.is_none_or(|s| s.failure > 0));

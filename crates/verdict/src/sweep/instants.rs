@@ -1,7 +1,7 @@
 //! What the arm does to the platform in many states at once: for one pose, all instants side by side.
 
-use crate::context::Context;
-use mechanics::arm::{self, FLOWS, Flows, InWind, Pose, TERMS, Wind, WrenchBasis};
+use crate::context::{AtPose, Context};
+use mechanics::arm::{self, FLOWS, Flows, InWind, Pose, TERMS, Wind};
 use rig::model::ArmUse;
 use std::ops::Range;
 
@@ -87,21 +87,21 @@ impl ArmRows {
     pub(super) fn reckon(&mut self, ctx: &Context<'_>, pose: Pose, instants: &Instants) {
         let Some(arm) = &ctx.arm else { return };
         let n = self.n;
-        match at_pose(&arm.chain, pose) {
-            Ok((basis, wind)) => {
+        match AtPose::of(&arm.chain, pose) {
+            Some(AtPose { basis, wind }) => {
                 let columns = basis.columns().each_ref().map(own_rows);
                 self.fill(0, &columns, instants, &wind, own_rows);
             }
-            Err(_) => self.values[..OWN * n].fill(f64::NAN),
+            None => self.values[..OWN * n].fill(f64::NAN),
         }
         for (k, cut) in arm.cuts.iter().enumerate() {
             let first = OWN + 6 * k;
-            match at_pose(&cut.beyond, pose) {
-                Ok((basis, wind)) => {
+            match AtPose::of(&cut.beyond, pose) {
+                Some(AtPose { basis, wind }) => {
                     let columns = basis.columns().each_ref().map(|c| cut.forces(pose, c));
                     self.fill(first, &columns, instants, &wind, |a| cut.forces(pose, a));
                 }
-                Err(_) => self.values[first * n..(first + 6) * n].fill(f64::NAN),
+                None => self.values[first * n..(first + 6) * n].fill(f64::NAN),
             }
         }
     }
@@ -194,10 +194,6 @@ impl pulp::WithSimd for Adding<'_> {
             }
         }
     }
-}
-
-fn at_pose(chain: &arm::Arm, pose: Pose) -> Result<(WrenchBasis, InWind), arm::ArmError> {
-    Ok((arm::wrench_basis(chain, pose)?, InWind::at(chain, pose)?))
 }
 
 fn own_rows(a: &arm::Actions) -> [f64; OWN] {

@@ -2,14 +2,44 @@
 
 use super::{Pair, Sweep, Worst, readers};
 use crate::check::{Source, Swept, utilisation};
-use crate::context::{ArmActions, Context};
+use crate::context::{ArmActions, AtPose, Context};
 use crate::state::StateId;
 use rayon::prelude::*;
+use std::collections::HashMap;
 
 /// The numbers of a source in one state, by the plain way: `u`, then `R u`; not numbers where there is no answer.
 pub fn numbers(ctx: &Context<'_>, source: Source, state: &StateId) -> [f64; 6] {
-    let (u, arm) = ctx.action_of(state);
-    numbers_from(ctx, source, state, &u, &arm).unwrap_or([f64::NAN; 6])
+    Near::default().numbers(ctx, source, state)
+}
+
+/// States that are asked again and again, as a search that closes in on many things does.
+#[derive(Default)]
+pub(super) struct Near {
+    poses: HashMap<[u64; 2], Option<AtPose>>,
+    actions: HashMap<([usize; 3], [u64; 2]), (Vec<f64>, ArmActions)>,
+    cuts: HashMap<(usize, [u64; 2]), Option<AtPose>>,
+}
+
+impl Near {
+    /// As [`numbers`], bit for bit.
+    pub(super) fn numbers(&mut self, ctx: &Context<'_>, source: Source, state: &StateId) -> [f64; 6] {
+        let lost = [f64::NAN; 6];
+        let pose = [state.pose.pan_rad.to_bits(), state.pose.elevation_rad.to_bits()];
+        if let Source::Cut(k) = source {
+            let Some(cut) = ctx.arm.as_ref().and_then(|a| a.cuts.get(k)) else { return [0.0; 6] };
+            let at = self.cuts.entry((k, pose)).or_insert_with(|| AtPose::of(&cut.beyond, state.pose));
+            return at.as_ref().map_or(lost, |at| ctx.cut_from(cut, at, state));
+        }
+        let what = ([state.failure, state.drive, state.motion], pose);
+        let (u, arm) = self.actions.entry(what).or_insert_with(|| {
+            let at = self
+                .poses
+                .entry(pose)
+                .or_insert_with(|| ctx.arm.as_ref().and_then(|arm| AtPose::of(&arm.chain, state.pose)));
+            ctx.action_from(state, at.as_ref())
+        });
+        numbers_from(ctx, source, state, u, arm).unwrap_or(lost)
+    }
 }
 
 /// Every distinct worst state of a sweep.
@@ -126,6 +156,25 @@ mod tests {
     use crate::context::Resolution;
     use crate::sweep::sweep;
     use crate::testing::{context, rig};
+
+    #[test]
+    fn what_is_kept_of_a_pose_or_a_state_gives_the_same_numbers_bit_for_bit() {
+        let rig = rig();
+        let ctx = context(&rig);
+        let checks = swept(&ctx);
+        let states = pool(&sweep(&ctx, &checks, Resolution::wide(), &|_| {}).pairs);
+        let sources: Vec<Source> = readers(&checks).into_keys().collect();
+        assert!(sources.iter().any(|s| matches!(s, Source::Cut(_))), "the boom has cuts");
+        let mut near = Near::default();
+        for state in states.iter().chain(&states) {
+            let (u, arm) = ctx.action_of(state);
+            for source in &sources {
+                let plain = numbers_from(&ctx, *source, state, &u, &arm).unwrap_or([f64::NAN; 6]);
+                let kept = near.numbers(&ctx, *source, state);
+                assert_eq!(kept.map(f64::to_bits), plain.map(f64::to_bits), "{source:?} in {state:?}");
+            }
+        }
+    }
 
     #[test]
     fn numbers_read_once_are_judged_as_those_read_anew() {

@@ -1,6 +1,7 @@
 //! The worst margin of every check for each part that is lost, one part at a time.
 
 use super::around::{Least, margin};
+use super::refine::Which;
 use super::{Best, Classes, Manner, Pair, Table, groups, refine, run};
 use crate::check::Swept;
 use crate::context::{Context, Resolution};
@@ -21,7 +22,7 @@ pub fn by_loss(ctx: &Context<'_>, checks: &[Box<dyn Swept>], resolution: Resolut
         .into_par_iter()
         .map(|failure| {
             let mut pairs = table.pairs_of(checks, failure);
-            refine::refine(ctx, checks, resolution, &mut pairs);
+            refine::refine(ctx, checks, (resolution, Which::All), &mut pairs);
             of_loss(ctx, checks, &pairs)
         })
         .collect()

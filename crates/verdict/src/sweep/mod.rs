@@ -13,6 +13,7 @@ use instants::{ArmRows, Instants};
 use loose::{Slackness, Sorted};
 use mechanics::arm::Pose;
 use rayon::prelude::*;
+use refine::Which;
 use search::{Best, Classes, Manner, Slot};
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
@@ -368,7 +369,14 @@ pub fn sweep(
     tick: &(dyn Fn(u64) + Sync),
 ) -> Sweep {
     let mut found = grid(ctx, checks, resolution, tick);
-    refine::refine(ctx, checks, resolution, &mut found.pairs);
+    refine::refine(ctx, checks, (resolution, Which::All), &mut found.pairs);
+    found
+}
+
+/// A sweep in wide steps that looks more closely only around the worst of each part.
+pub(crate) fn glance(ctx: &Context<'_>, checks: &[Box<dyn Swept>]) -> Sweep {
+    let mut found = grid(ctx, checks, Resolution::wide(), &|_| {});
+    refine::refine(ctx, checks, (Resolution::wide(), Which::WorstOfPart), &mut found.pairs);
     found
 }
 

@@ -98,11 +98,18 @@ pub struct Options<'a> {
     pub resolution: Resolution,
     /// Told of progress: states done, states in all.
     pub tick: &'a (dyn Fn(u64, u64) + Sync),
+    /// Whether nobody wants the answer any more. Once it says so it says so for good, and what is asked for is a [`Fault`].
+    pub stop: &'a (dyn Fn() -> bool + Sync),
 }
 
 impl Default for Options<'_> {
     fn default() -> Self {
-        Self { build: BuildOptions::default(), resolution: Resolution::fine(), tick: &|_, _| {} }
+        Self {
+            build: BuildOptions::default(),
+            resolution: Resolution::fine(),
+            tick: &|_, _| {},
+            stop: &|| false,
+        }
     }
 }
 
@@ -129,12 +136,22 @@ pub(crate) enum Look<'a> {
     Wide(&'a Run),
 }
 
+/// A fault if nobody wants the answer any more.
+fn go_on(options: &Options<'_>) -> Result<(), Fault> {
+    if (options.stop)() {
+        Err(Fault { what: "this was stopped before it was worked out".to_owned() })
+    } else {
+        Ok(())
+    }
+}
+
 pub(crate) fn run(rig: &Rig, options: &Options<'_>, look: &Look<'_>) -> Result<Run, Fault> {
     let before = match look {
         Look::All => None,
         Look::Known(before) | Look::Wide(before) => Some(&before.solved),
     };
     let ctx = Context::after(before, rig, options.build)?;
+    go_on(options)?;
     let checks = check::swept(&ctx);
     let swept = match look {
         Look::All => {
@@ -151,6 +168,7 @@ pub(crate) fn run(rig: &Rig, options: &Options<'_>, look: &Look<'_>) -> Result<R
             wide.with(sweep::at_states(&ctx, &checks, &before.pool))
         }
     };
+    go_on(options)?;
     let mut findings = swept_findings(&ctx, &checks, &swept);
     if matches!(look, Look::All) {
         beyond::say(&ctx, &mut findings);
@@ -197,7 +215,7 @@ pub(crate) fn run(rig: &Rig, options: &Options<'_>, look: &Look<'_>) -> Result<R
 }
 
 /// One finding an item and class of failure; of a tube's stations only the worst.
-fn swept_findings(ctx: &Context<'_>, checks: &[Box<dyn Swept>], swept: &Sweep) -> Vec<Finding> {
+pub(crate) fn swept_findings(ctx: &Context<'_>, checks: &[Box<dyn Swept>], swept: &Sweep) -> Vec<Finding> {
     let mut out: Vec<Finding> = Vec::new();
     for (check, pairs) in checks.iter().zip(&swept.pairs) {
         let factors = ctx.rig.policy.factors(check.id());
@@ -257,7 +275,7 @@ fn fails(findings: &[Finding]) -> bool {
 
 /// Refuses a rig with a lost number: some sums would leave it out without a word (a mass that is not a number is no mass).
 /// A flat panel's crown alone is infinite.
-fn all_numbers(rig: &Rig) -> Result<(), Fault> {
+pub(crate) fn all_numbers(rig: &Rig) -> Result<(), Fault> {
     let mut copy = rig.clone();
     for crown in copy.panels.iter_mut().flat_map(|p| [&mut p.crown.0, &mut p.crown.1]) {
         for v in [&mut crown.value, &mut crown.low, &mut crown.high] {
@@ -453,6 +471,8 @@ pub fn check(rig: &Rig, options: &Options<'_>) -> Result<Verdict, Fault> {
             }
         }
     }
+    // A run that was not ended is not one that fails.
+    go_on(options)?;
     let answer = if nominal_fails && !guess_decides {
         Answer::NoGo
     } else if guess_decides || !holds.is_empty() {
@@ -475,7 +495,7 @@ pub fn check(rig: &Rig, options: &Options<'_>) -> Result<Verdict, Fault> {
 }
 
 /// Least margin first; notes last.
-fn sort(findings: &mut [Finding]) {
+pub(crate) fn sort(findings: &mut [Finding]) {
     findings
         .sort_by(|a, b| order(a).total_cmp(&order(b)).then(a.check.cmp(&b.check)).then(a.part.cmp(&b.part)));
 }

@@ -6,11 +6,12 @@ mod common;
 use common::{EXAMPLES, example};
 use rig::policy::CheckId;
 use std::collections::BTreeMap;
+use std::sync::atomic::{AtomicUsize, Ordering};
 use verdict::check::swept;
 use verdict::context::Resolution;
 use verdict::losses::losses;
 use verdict::structure::BuildOptions;
-use verdict::verdict::{Options, at_once, nominal};
+use verdict::verdict::{Options, at_once, check, nominal};
 use verdict::{Context, Finding, PartRef};
 
 /// Least margin of each check.
@@ -74,4 +75,26 @@ fn a_tether_that_is_let_go_changes_no_force() {
         }
     }
     assert!(seen > 0, "no example has a tether");
+}
+
+#[test]
+fn a_verdict_that_nobody_waits_for_is_none_however_far_it_was() {
+    let rig = example("bonnet-camera");
+    let asked = AtomicUsize::new(0);
+    let whole = Options {
+        stop: &|| {
+            asked.fetch_add(1, Ordering::Relaxed);
+            false
+        },
+        ..Options::default()
+    };
+    let answer = check(&rig, &whole).unwrap().answer;
+    let asked = asked.into_inner();
+    assert!(asked > 5, "asked {asked} times on the way to {answer:?}");
+    for after in [0, 1, 2, asked / 2, asked - 1] {
+        let count = AtomicUsize::new(0);
+        let stop = || count.fetch_add(1, Ordering::Relaxed) >= after;
+        let stopped = check(&rig, &Options { stop: &stop, ..Options::default() });
+        assert!(stopped.is_err(), "stopped after {after} of {asked}");
+    }
 }

@@ -30,6 +30,8 @@ pub(crate) struct Known {
     pub(crate) reading: Reading,
     verdict: OnceLock<Result<Verdict, String>>,
     begun: AtomicBool,
+    /// Another text stands in its place.
+    overtaken: AtomicBool,
     ground: Mutex<Option<(String, Arc<Drawing>)>>,
     /// What takes longer still.
     pub(crate) works: Works,
@@ -52,6 +54,7 @@ impl Known {
             reading,
             verdict: OnceLock::new(),
             begun: AtomicBool::new(false),
+            overtaken: AtomicBool::new(false),
             works: Works::default(),
             ground: Mutex::default(),
         }
@@ -77,8 +80,14 @@ impl Known {
     pub(crate) fn verdict(&self) -> &Result<Verdict, String> {
         self.verdict.get_or_init(|| {
             let rig = self.rig.as_ref().ok_or("the file has faults")?;
-            verdict::verdict::check(rig, &Options::default()).map_err(|fault| fault.to_string())
+            let options = Options { stop: &|| self.is_overtaken(), ..Options::default() };
+            verdict::verdict::check(rig, &options).map_err(|fault| fault.to_string())
         })
+    }
+
+    /// Whether another text stands in its place, so that nobody asks any more.
+    pub(crate) fn is_overtaken(&self) -> bool {
+        self.overtaken.load(Ordering::Relaxed)
     }
 
     /// The bare drawing of one view, drawn once while something is dragged over it.
@@ -362,6 +371,7 @@ impl Doc {
     fn turn_to(&mut self, known: Known) {
         self.texts.push((known.revision, known.text.clone()));
         self.texts.drain(..self.texts.len().saturating_sub(STEPS));
+        self.known.overtaken.store(true, Ordering::Relaxed);
         self.known = Arc::new(known);
     }
 }

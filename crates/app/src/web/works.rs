@@ -89,6 +89,10 @@ pub(crate) fn begin<T: Send + Sync + 'static>(
         let of = Arc::clone(&known);
         let made = tokio::task::spawn_blocking(move || {
             let _turn = of.works.turn.lock().unwrap_or_else(PoisonError::into_inner);
+            // Nobody waits for what is said of a text that was changed meanwhile.
+            if of.is_overtaken() {
+                return Err(Stop::bad("the rig was changed meanwhile", "load the page again"));
+            }
             make(&of)
         });
         let made = match made.await {

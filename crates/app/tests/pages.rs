@@ -177,6 +177,14 @@ fn every_page_of_every_rig_is_there_and_none_runs_what_a_rig_is_called() {
             }
         }
     }
+    // With what the car does: each manoeuvre, one of them, none that the plan has.
+    for rig in rigs.iter().map(|r| r.trim_end_matches(".toml")) {
+        let brakes = if rig == "estate-arm" { "what is shown alone" } else { "<svg" };
+        for (drive, word) in [("each", "what is shown alone"), ("brake", brakes), ("none+such", "<svg")] {
+            let told = server.get(&format!("/rig/{rig}/layout?drive={drive}&forces=yes"));
+            assert!(told.status == 200 && told.text().contains(word), "{rig}, {drive}, {word}");
+        }
+    }
     for (place, _) in PLACES {
         let page = server.get(&format!("/rig/broken/{place}")).text();
         assert!(page.contains("faults") && page.contains("nmae"), "{place}: {page}");

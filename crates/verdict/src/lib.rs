@@ -22,6 +22,7 @@ pub mod picture;
 pub mod power;
 pub mod responses;
 pub mod shape;
+pub mod situation;
 mod slack;
 pub mod state;
 pub mod structure;

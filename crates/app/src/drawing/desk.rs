@@ -15,7 +15,7 @@ use verdict::losses::{Loss, losses};
 use verdict::structure::BuildOptions;
 use verdict::sweep::Around;
 use verdict::verdict::Options;
-use verdict::{Finding, Verdict};
+use verdict::{Finding, StateId, Verdict};
 
 /// A worst state to be shown.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -36,6 +36,8 @@ pub(crate) struct Shown {
     pub(crate) lost: Option<Part>,
     /// The state with the least margin instead of the two above.
     pub(crate) worst: Option<Worst>,
+    /// A state of a manoeuvre instead of all three above.
+    pub(crate) state: Option<StateId>,
     /// Leave the margins out.
     pub(crate) plain: bool,
     /// Margins beside forces or the bent shape too, which have the drawing to themselves otherwise.

@@ -48,10 +48,24 @@ fn losable(part: Part) -> Option<PartRef> {
 }
 
 pub(super) fn of(desk: &Desk<'_>) -> Result<Seen, Stop> {
-    match desk.shown.worst {
-        Some(worst) => of_worst(desk, worst),
-        None => Ok(as_asked(desk)),
+    match (desk.shown.state, desk.shown.worst) {
+        (Some(state), _) => {
+            let words = format!("Shown: {}.", state.words(desk.context()?));
+            in_state(desk, state, words, String::new())
+        }
+        (None, Some(worst)) => of_worst(desk, worst),
+        (None, None) => Ok(as_asked(desk)),
     }
+}
+
+fn in_state(desk: &Desk<'_>, state: StateId, words: String, contact: String) -> Result<Seen, Stop> {
+    Ok(Seen {
+        pose: Pose { pan: state.pose.pan_rad, elevation: state.pose.elevation_rad },
+        lost: desk.context()?.failures.get(state.failure).and_then(|f| f.lost).and_then(drawn),
+        state: Some(state),
+        words,
+        contact,
+    })
 }
 
 fn as_asked(desk: &Desk<'_>) -> Seen {
@@ -86,13 +100,7 @@ fn of_worst(desk: &Desk<'_>, worst: Worst) -> Result<Seen, Stop> {
         f.part.name(desk.rig)
     );
     let _ = write!(words, ": {}.", state.words(ctx));
-    Ok(Seen {
-        pose: Pose { pan: state.pose.pan_rad, elevation: state.pose.elevation_rad },
-        lost: ctx.failures.get(state.failure).and_then(|f| f.lost).and_then(drawn),
-        state: Some(state),
-        words,
-        contact: f.contact.clone(),
-    })
+    in_state(desk, state, words, f.contact.clone())
 }
 
 /// Why there is no worst state, and which checks have one.

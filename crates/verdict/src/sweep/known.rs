@@ -12,12 +12,18 @@ pub fn numbers(ctx: &Context<'_>, source: Source, state: &StateId) -> [f64; 6] {
     Near::default().numbers(ctx, source, state)
 }
 
+/// A pose, bit for bit.
+type PoseBits = [u64; 2];
+
+/// Failure, drive and motion, and the pose.
+type StateBits = ([usize; 3], PoseBits);
+
 /// States that are asked again and again, as a search that closes in on many things does.
 #[derive(Default)]
 pub(super) struct Near {
-    poses: HashMap<[u64; 2], Option<AtPose>>,
-    actions: HashMap<([usize; 3], [u64; 2]), (Vec<f64>, ArmActions)>,
-    cuts: HashMap<(usize, [u64; 2]), Option<AtPose>>,
+    poses: HashMap<PoseBits, Option<AtPose>>,
+    actions: HashMap<StateBits, (Vec<f64>, ArmActions)>,
+    cuts: HashMap<(usize, PoseBits), Option<AtPose>>,
 }
 
 impl Near {

@@ -86,7 +86,9 @@ impl Leading {
                 }
             }
             let mut out = vec![false; pairs.len()];
-            first.into_values().for_each(|(i, _)| out[i] = true);
+            for (i, _) in first.into_values() {
+                out[i] = true;
+            }
             out
         };
         Self(Some([of(|p| p.intact), of(|p| p.lost)]))

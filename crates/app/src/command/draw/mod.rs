@@ -133,7 +133,7 @@ pub(crate) fn run(args: &Args, io: &mut Io<'_>) -> Result<(), Stop> {
     };
     let lost = args.lost.as_deref().map(|tag| lost_named(rig, tag)).transpose()?;
     let Args { plain, margins, forces, moved, .. } = *args;
-    let shown = Shown { pose, lost, worst, plain, margins, forces, moved, eye: (from, over) };
+    let shown = Shown { pose, lost, worst, state: None, plain, margins, forces, moved, eye: (from, over) };
     let desk = Desk::new(rig, shown, io.progress);
     if wanted.is_empty() { all(&desk, &to, args, io) } else { some(&desk, &wanted, &to, args, io) }
 }

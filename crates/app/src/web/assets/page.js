@@ -70,10 +70,19 @@ async function shown(answer) {
 
 const html = { headers: { Accept: "text/html" }, credentials: "same-origin" };
 
+// What was asked for last, so that an answer to something earlier is not taken for it.
+let latest = 0;
+let wanted = null;
+
 async function look(address, history_) {
+  const turn = ++latest;
+  if (history_) wanted = { address, history_ };
   try {
-    const page = await shown(await fetch(address, html));
-    if (!page) return;
+    const answer = await fetch(address, html);
+    if (turn !== latest) return;
+    const page = await shown(answer);
+    if (!page || turn !== latest) return;
+    wanted = null;
     if (history_ === "push") history.pushState(null, "", address);
     if (history_ === "replace") history.replaceState(null, "", address);
     take(page);
@@ -85,7 +94,7 @@ async function look(address, history_) {
 let again = 0;
 function refresh() {
   clearTimeout(again);
-  again = setTimeout(() => look(location.href), 30);
+  again = setTimeout(() => (wanted ? look(wanted.address, wanted.history_) : look(location.href)), 30);
 }
 
 addEventListener("popstate", () => look(location.href));
@@ -113,7 +122,8 @@ addEventListener("input", (e) => {
     const v = Number(e.target.value);
     const out = e.target.nextElementSibling;
     const side = v < 0 ? e.target.dataset.low : v > 0 ? e.target.dataset.high : "";
-    if (out) out.textContent = `${Math.abs(v)}° ${side}`;
+    const { unit, low } = e.target.dataset;
+    if (out) out.textContent = unit ? `${low ? e.target.value.replace("-", "") : e.target.value} ${unit} ${side}` : `${Math.abs(v)}° ${side}`;
   }
   clearTimeout(asking);
   asking = setTimeout(() => ask(form), 120);

@@ -153,7 +153,8 @@ async fn attempt(
         let Some(part) = part else { return Ok(Told { svg: None, says: "That part is gone.".to_owned() }) };
         match dragged(&station, &known, part, &asked, [drag.from, drag.to]) {
             Ok((_, Reading { rig: Some(rig), .. })) => {
-                let sheet = layout::drawn(&rig, None, &asked)?;
+                let tried = super::drive::tried(&rig, &asked.car);
+                let sheet = layout::drawn(tried.as_ref().map_or(&rig, |(with, _)| with), None, &asked)?;
                 Ok(Told { svg: Some(sheet.drawing.svg), says: sheet.says })
             }
             Ok(_) => Ok(Told { svg: None, says: "It cannot stand there.".to_owned() }),

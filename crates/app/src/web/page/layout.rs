@@ -1,5 +1,6 @@
 //! The working drawing: what stands where, what is let go, where the boom points, what is worst.
 
+use super::drive::{self, Car, Driving};
 use super::parts::{self, Chosen};
 use super::said;
 use super::{Answer, Wrong};
@@ -15,12 +16,15 @@ use axum::routing::get;
 use axum::{Extension, Router};
 use draw::view::{self, Drawing, Medium, Part, Pose, Scene, View};
 use maud::{Markup, html};
+use mechanics::arm;
 use rig::Rig;
 use rig::policy::{CHECKS, CheckId};
 use serde::Deserialize;
 use std::fmt::Write as _;
 use std::sync::Arc;
 use verdict::PartRef;
+use verdict::situation::{self, Situation};
+use verdict::structure::BuildOptions;
 use verdict::verdict::{Options, at_once};
 
 pub(super) const PLACE: Place =
@@ -43,6 +47,8 @@ pub(super) struct Asked {
     moved: String,
     from: String,
     over: String,
+    #[serde(flatten)]
+    pub(super) car: Car,
     pub(super) part: String,
     #[serde(skip)]
     small: bool,
@@ -61,6 +67,12 @@ impl Asked {
             ("moved", &self.moved),
             ("from", &self.from),
             ("over", &self.over),
+            ("drive", &self.car.drive),
+            ("of_drive", &self.car.of_drive),
+            ("speed", &self.car.speed),
+            ("along", &self.car.along),
+            ("bend", &self.car.bend),
+            ("payload", &self.car.payload),
             ("part", &self.part),
         ];
         let mut out = format!("/rig/{}/layout", segment(name));
@@ -158,6 +170,7 @@ impl Asked {
     fn shown(&self, rig: &Rig, worst: Option<Worst>) -> Shown {
         let moved = !self.moved.is_empty();
         Shown {
+            state: None,
             pose: self.pose(rig),
             lost: self.lost(rig).map(|(part, _)| part),
             worst,
@@ -177,32 +190,67 @@ pub(super) struct Sheet {
     pub(super) says: String,
 }
 
-/// Draws a rig: with the whole verdict's margins where they are known, else, or with a part let go, with those that can be had at once.
+/// Where the numbers on a drawing come from.
+enum Numbers {
+    /// The whole verdict.
+    Verdict,
+    /// What can be had at once of every situation.
+    Quick,
+    /// The situation that is picked, alone.
+    Here,
+}
+
+/// Draws a rig: with the margins of the situation that is picked; else with the whole verdict's where they are known; else, or with a
+/// part let go, with those that can be had at once.
 pub(super) fn drawn(rig: &Rig, verdict: Option<&verdict::Verdict>, asked: &Asked) -> Result<Sheet, Wrong> {
+    let driving = Driving::of(rig, &asked.car);
     let lost = asked.lost(rig);
-    let worst = asked.worst().filter(|_| verdict.is_some());
-    let shown = asked.shown(rig, worst);
-    let quick = verdict.is_none() || (lost.is_some() && worst.is_none());
-    let desk = Desk::new(rig, Shown { plain: quick, ..shown }, false);
+    let worst = asked.worst().filter(|_| verdict.is_some() && driving == Driving::No);
+    let mut shown = asked.shown(rig, worst);
+    let numbers = if driving != Driving::No {
+        Numbers::Here
+    } else if verdict.is_none() || (lost.is_some() && worst.is_none()) {
+        Numbers::Quick
+    } else {
+        Numbers::Verdict
+    };
+    let fault = |f| Wrong::from(crate::command::check::cannot(&f));
+    let findings = match numbers {
+        Numbers::Verdict => Vec::new(),
+        Numbers::Quick => at_once(rig, &Options::default(), lost.map(|(_, part)| part)).map_err(fault)?,
+        Numbers::Here => {
+            let pose = asked.pose(rig).map(|p| arm::Pose { pan_rad: p.pan, elevation_rad: p.elevation });
+            let here = Situation { manoeuvre: driving.index(), pose, lost: lost.map(|(_, part)| part) };
+            situation::margins(rig, BuildOptions::default(), &here).map_err(fault)?
+        }
+    };
+    let least = findings.iter().find(|f| f.margin.is_some());
+    if matches!(numbers, Numbers::Here) {
+        shown.state = least.and_then(|f| f.state);
+    }
+    let desk = Desk::new(rig, Shown { plain: !matches!(numbers, Numbers::Verdict), ..shown }, false);
     let desk = match verdict {
         Some(verdict) => desk.knowing(verdict),
         None => desk,
     };
     let medium = asked.medium();
     let mut scene = scene(&desk, medium)?;
-    let mut says = String::new();
-    if quick {
-        let findings = at_once(rig, &Options::default(), lost.map(|(_, part)| part))
-            .map_err(|f| Wrong::from(crate::command::check::cannot(&f)))?;
+    let mut says = match (&numbers, lost) {
+        (Numbers::Verdict, _) => String::new(),
+        (Numbers::Here, _) => "Numbers on the parts: margins in what is shown alone. The answer looks at \
+                               everything the plan may bring."
+            .to_owned(),
+        (Numbers::Quick, Some((_, part))) => format!(
+            "Numbers on the parts: least margins with {} let go, everything else as it stands.",
+            part.name(rig)
+        ),
+        (Numbers::Quick, None) => {
+            "Numbers on the parts: margins so far. The whole verdict follows.".to_owned()
+        }
+    };
+    if !matches!(numbers, Numbers::Verdict) {
         scene.margins = on_parts(&findings);
-        says = match lost {
-            Some((_, part)) => format!(
-                "Numbers on the parts: least margins with {} let go, everything else as it stands.",
-                part.name(rig)
-            ),
-            None => "Numbers on the parts: margins so far. The whole verdict follows.".to_owned(),
-        };
-        if let Some(f) = findings.iter().find(|f| f.margin.is_some()) {
+        if let Some(f) = least {
             let word = crate::print::report::Word::of(f).map_or("", crate::print::report::Word::text);
             let _ = write!(
                 says,
@@ -267,7 +315,9 @@ pub(super) async fn show(
     super::of_rig(&station, &person, name, &PLACE, move |known, rig| {
         let steps = of.shelf.steps(&known.name);
         let verdict = known.verdict_so_far().and_then(|v| v.as_ref().ok());
-        let sheet = drawn(rig, verdict, &asked);
+        let tried = drive::tried(rig, &asked.car);
+        let (drawn_rig, tried) = tried.as_ref().map_or((rig, &[][..]), |(with, list)| (with, list.as_slice()));
+        let sheet = drawn(drawn_rig, verdict, &asked);
         let chosen = Chosen::of(known, rig, &asked.part);
         let lead = who.role == Role::Lead;
         let (refused, at_part) = (refused.as_ref(), refused.as_ref().filter(|r| r.key == "part"));
@@ -285,6 +335,7 @@ pub(super) async fn show(
                 section.controls {
                     @if lead { (parts::undo(known, &steps, &asked)) }
                     (controls(&known.name, rig, &asked))
+                    (drive::told(known, &asked, tried, lead))
                     div #part data-live { @if let Some(chosen) = &chosen { (parts::panel(known, chosen, &asked, lead, refused)) } }
                     (parts::list(known, rig, &asked))
                     @if lead { (parts::add(known, rig, &asked, refused)) }
@@ -322,6 +373,7 @@ fn controls(name: &str, rig: &Rig, asked: &Asked) -> Markup {
                 (slider("bearing", "Boom points", "R", "L", (degrees(arm.pan.0), degrees(arm.pan.1)), degrees(arm.parked.0), &asked.bearing))
                 (slider("elevation", "Boom goes up", "down", "up", (degrees(arm.elevation.0), degrees(arm.elevation.1)), degrees(arm.parked.1), &asked.elevation))
             }
+            (drive::fields(rig, &asked.car))
             label { "Let go"
                 select name="lost" {
                     option value="" { "nothing" }

@@ -3,6 +3,7 @@
 mod arm;
 mod build;
 mod drag;
+mod drive;
 mod edit;
 mod envelope;
 mod file;

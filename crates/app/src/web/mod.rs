@@ -14,6 +14,7 @@ mod shelf;
 mod state;
 mod strip;
 mod wire;
+pub mod within;
 mod works;
 
 use crate::io::{Io, Stop};

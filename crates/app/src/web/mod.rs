@@ -8,6 +8,7 @@ mod frame;
 mod gate;
 mod guard;
 mod job;
+mod kept;
 mod news;
 mod page;
 mod shelf;

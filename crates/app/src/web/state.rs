@@ -2,6 +2,7 @@
 
 use super::gate::Gate;
 use super::job::Least;
+use super::kept::Kept;
 use super::news::News;
 use super::shelf::{Known, Shelf};
 use crate::notebook::Which;
@@ -22,6 +23,8 @@ pub(crate) struct Station {
     pub(crate) which: Which,
     /// The least vacuum of each cup of a job.
     pub(crate) least: Least,
+    /// The jobs as they were read last.
+    pub(crate) kept: Kept,
     /// Where it listens.
     pub(crate) at: SocketAddr,
     gate: Mutex<Gate>,
@@ -35,6 +38,7 @@ impl Station {
             shelf: Shelf::new(folder),
             which,
             least: Least::default(),
+            kept: Kept::default(),
             at,
             gate: Mutex::new(gate),
             news: broadcast::channel(BEHIND).0,

@@ -60,7 +60,7 @@ struct Typed {
 /// A job as the page has it.
 struct Work {
     book: Notebook,
-    past: Past,
+    past: Arc<Past>,
     method: Method,
     progress: Progress,
     /// Hash of the newest entry: what somebody who signs has seen.
@@ -70,7 +70,7 @@ struct Work {
 impl Work {
     fn open(station: &Station, id: &str) -> Result<Self, Wrong> {
         let book = job::open(station, id)?;
-        let past = book.past()?;
+        let past = station.kept.past(&book)?;
         let (method, progress) = work(&past)?;
         let head = book.store.head(&book.job.id).map_err(|f| stop(&f))?.hash;
         Ok(Self { book, past, method, progress, head })
@@ -262,7 +262,7 @@ impl View<'_> {
             Value::Note(_) => asked.kind == Kind::Note && e.about == step.name,
             _ => false,
         };
-        let all: Vec<&Entry> = self.work.past.entries().iter().filter(is).collect();
+        let all: Vec<&Entry> = self.work.past.entries().iter().map(AsRef::as_ref).filter(is).collect();
         let said = |e: &&Entry| {
             let value = match &e.value {
                 Value::Measured(m) => &m.value,

@@ -52,9 +52,7 @@ fn whatever_is_asked_nothing_breaks_and_nobody_does_what_is_not_theirs() {
     }
     // They come as far as being taken, and are refused for every reason.
     for status in [200, 303, 401, 403, 404, 405, 421, 422] {
-        let many = answered.iter().filter(|s| **s == status).count();
-        println!("{status}: {many}");
-        assert!(many > 0, "nothing was answered with {status}");
+        assert!(answered.contains(&status), "nothing was answered with {status}");
     }
     assert_eq!(panics.load(Ordering::SeqCst), 0, "what panicked is above");
 }

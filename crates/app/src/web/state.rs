@@ -1,5 +1,6 @@
 //! What all pages share.
 
+use super::alerts::Alerts;
 use super::gate::Gate;
 use super::job::Least;
 use super::kept::Kept;
@@ -25,6 +26,8 @@ pub(crate) struct Station {
     pub(crate) least: Least,
     /// The jobs as they were read last.
     pub(crate) kept: Kept,
+    /// What everybody must see now.
+    pub(crate) alerts: Alerts,
     /// Where it listens.
     pub(crate) at: SocketAddr,
     gate: Mutex<Gate>,
@@ -39,6 +42,7 @@ impl Station {
             which,
             least: Least::default(),
             kept: Kept::default(),
+            alerts: Alerts::default(),
             at,
             gate: Mutex::new(gate),
             news: broadcast::channel(BEHIND).0,

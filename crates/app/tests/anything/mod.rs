@@ -70,6 +70,8 @@ const FORMS: &[(&str, &str)] = &[
     ("/job/JOB/build", "act=done&step=car:+look+over&token=TOKEN"),
     ("/job/JOB/build", "act=undo&step=car:+look+over&why=not+all+of+it&token=TOKEN"),
     ("/job/JOB/build", "act=leave&step=car:+look+over&why=no+time&token=TOKEN"),
+    ("/job/JOB/build", "act=refuse&step=car:+look+over&why=loose&token=TOKEN"),
+    ("/alerts/away", "id=x"),
     ("/rig/bonnet-camera/set", "revision=1&back=&key=cup.FL.left&value=300+mm"),
     ("/rig/bonnet-camera/nudge", "revision=1&back=&part=cup-FL&way=left"),
     ("/rig/bonnet-camera/mirror", "revision=1&back=&part=cup-FL"),

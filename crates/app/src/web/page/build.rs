@@ -5,6 +5,7 @@ use crate::command::job::done::{list, work};
 use crate::command::job::log::media;
 use crate::command::round::gauge;
 use crate::notebook::{Notebook, stop};
+use crate::web::alerts::REFUSED;
 use crate::web::frame::{Place, capital};
 use crate::web::gate::{Person, Role};
 use crate::web::guard::must_be;
@@ -150,6 +151,14 @@ fn done(station: &Station, person: &Person, id: &str, typed: &Typed) -> Result<(
                 return Err(bad("say why it is left out", "a few words"));
             }
             (step.name, Value::Step(Step { state: record::State::Skipped, reason: why }))
+        }
+        "refuse" => {
+            if step.hold.is_none() || !work.progress.done.contains(&at) {
+                return Err(bad(format!("\"{}\" waits for no signature", step.name), "load the page again"));
+            }
+            let why = why.ok_or_else(|| bad("say why it is not signed", "a few words"))?;
+            let reason = Some(format!("{REFUSED}{why}"));
+            (step.name, Value::Step(Step { state: record::State::Undone, reason }))
         }
         "sign" => signature(&work, at, person, typed)?,
         "write" => written(&work, at, typed)?,
@@ -308,7 +317,7 @@ impl View<'_> {
         let leave = self.mine("leave", &step.name, "");
         let may_go = step.kept.is_none() && step.hold.is_none();
         html! {
-            section.card.step-card aria-label=(step.name) {
+            section.card.step-card id={ "step-" (at) } aria-label=(step.name) {
                 h3 { (capital(&step.name)) }
                 p { (capital(&step.does)) }
                 p.echo { (capital(&step.why)) }
@@ -345,8 +354,9 @@ impl View<'_> {
         let step = &self.work.method.steps[at];
         let Some(hold) = &step.hold else { return html! {} };
         let mine = self.mine("sign", &step.name, "");
+        let refuse = self.mine("refuse", &step.name, "");
         html! {
-            section.card.hold-point aria-label={ "Hold point: " (step.name) } {
+            section.card.hold-point id={ "step-" (at) } aria-label={ "Hold point: " (step.name) } {
                 h3 { "Hold point: " (step.name) }
                 p { (capital(&hold.role)) " signs: " (hold.says) " Nobody goes on before." }
                 @if self.may() {
@@ -357,6 +367,16 @@ impl View<'_> {
                             value=(mine.map_or(self.person.name.as_str(), |m| m.typed.name.as_str())) aria-invalid=[mine.map(|_| "true")]; }
                         @if let Some(m) = mine { (m.why.words()) }
                         button { "Sign" }
+                    }
+                    details.more open[refuse.is_some()] {
+                        summary { "Not signed" }
+                        form method="post" action=(self.address()) data-keep {
+                            (start("refuse", &step.name))
+                            label { "Why; the step is taken back and everybody is told"
+                                input name="why" required maxlength="400" autocomplete="off" data-of=(step.name); }
+                            @if let Some(m) = refuse { (m.why.words()) }
+                            button.plain { "Do not sign" }
+                        }
                     }
                 }
             }

@@ -81,7 +81,6 @@ fn whole(
                 None => { p.due { b { "No round yet: " } "not every cup was read." } }
             }
         }
-        button.plain data-sound aria-pressed="false" { "Sound is off" }
         div.cups #cups data-live { @for c in rounds.iter() { (cup(&view, c, id, may, refused)) } }
         div #trend data-live {
             @if let Some(chart) = crate::chart::rounds::of(&rig, &rounds) {

@@ -1,0 +1,138 @@
+//! What a phone is for beside the pages: it tells its crew at once, keeps photos while it is out of reach, and records a release test.
+
+use crate::chrome::Chrome;
+use crate::pages::{job, lead, text};
+use crate::screen::{LAPTOP, Look, PHONE, Screen};
+use crate::server::Server;
+use fantoccini::key::Key;
+use serde_json::json;
+
+/// A phone whose person joined as crew.
+fn crew<'c>(chrome: &'c Chrome, server: &Server, laptop: &Screen<'_>, name: &str) -> Screen<'c> {
+    laptop.open("/people");
+    let code = text(laptop, ".code");
+    let phone = Screen::new(chrome, PHONE, &server.origin());
+    phone.open(&format!("/join?code={code}"));
+    phone.write("input[name=name]", name);
+    phone.key(Key::Enter);
+    phone.wait_text("Jobs");
+    phone
+}
+
+/// Reads every cup, as long ago as it says.
+fn read_all(screen: &Screen<'_>, job: &str, vacuum: &str, waited_ms: u64) {
+    screen.script(&format!(
+        "window.done = 0; window.all = null;
+         fetch('{job}/rounds', {{ headers: {{ Accept: 'text/html' }} }}).then((a) => a.text()).then(async (text) => {{
+           const page = new DOMParser().parseFromString(text, 'text/html');
+           const cups = [...page.querySelectorAll('input[name=cup]')].map((i) => i.value);
+           for (const cup of cups) {{
+             const token = cup.padEnd(20, 'x') + Math.random();
+             const body = new URLSearchParams({{ cup, vacuum: '{vacuum}', pumped: 'yes', waited: '{waited_ms}', token }});
+             await fetch('{job}/rounds', {{ method: 'POST', body }});
+           }}
+           window.done = cups.length;
+         }});"
+    ));
+    screen.wait("window.done > 0");
+}
+
+fn shots(screen: &Screen<'_>, name: &str) {
+    for (dark, of) in [(false, "day"), (true, "night")] {
+        screen.look(Look { dark, still: true });
+        screen.wcag();
+        let wide = screen.script("return document.documentElement.scrollWidth - innerWidth;");
+        assert!(wide.as_f64().unwrap() <= 0.0, "{name} is {wide} too wide");
+        screen.shot(&format!("{name}-{of}"));
+    }
+    screen.look(Look::default());
+}
+
+#[test]
+fn everybody_is_told_on_whatever_page_and_puts_it_away_on_their_own_phone() {
+    let (server, chrome) = (Server::start("alerts"), Chrome::start());
+    let laptop = lead(&chrome, &server, LAPTOP);
+    let job = job(&laptop);
+    let phone = crew(&chrome, &server, &laptop, "Ada");
+    phone.open("/me");
+    phone.wait_for("button[data-sound]:not([hidden])");
+    phone.press("button[data-sound]");
+    phone.wait_text("Sound is on");
+    // A clock that stands still in 1970, and no question of the phone's own.
+    phone.script(
+        "Date.now = () => 0; window.asked = []; const ask = window.fetch;
+         window.fetch = (...all) => { window.asked.push(String(all[0])); return ask(...all); };
+         window.tones = 0; const made = AudioContext.prototype.createOscillator;
+         AudioContext.prototype.createOscillator = function () { window.tones += 1; return made.call(this); };",
+    );
+    laptop.open(&format!("{job}/build"));
+    read_all(&laptop, &job, "80 kPa", 3_600_000 - 6_000);
+    assert!(!phone.page().to_lowercase().contains("round due"), "not before it is due");
+    phone.wait_text("since");
+    assert!(text(&phone, "#alerts").to_lowercase().contains("round due"), "{}", phone.page());
+    phone.wait("window.tones === 3");
+    assert_eq!(phone.script("return window.asked;"), json!([]), "told, not asked for");
+    laptop.wait_for("#alerts [data-alert]");
+    shots(&phone, "alert");
+    // Away on the phone, and there on the laptop.
+    phone.press("#alerts [data-away] button");
+    phone.wait("document.querySelector('#alerts').textContent.trim() === ''");
+    phone.open("/");
+    phone.wait_text("Jobs");
+    assert_eq!(text(&phone, "#alerts"), "");
+    assert!(text(&laptop, "#alerts").contains("read every gauge"));
+    // Seen to, it is gone everywhere; one cup has lost its vacuum.
+    read_all(&laptop, &job, "80 kPa", 0);
+    laptop.wait("document.querySelector('#alerts').textContent.trim() === ''");
+    phone.open(&format!("{job}/rounds"));
+    laptop.open("/rig/estate-arm/file");
+    phone.write("section.cup:first-child input[name=vacuum]", "20 kPa");
+    phone.key(Key::Enter);
+    laptop.wait_text("cup FL: 20 kPa");
+    assert!(text(&laptop, "#alerts").to_lowercase().starts_with("pump"), "{}", laptop.page());
+    shots(&laptop, "alert-cup");
+    laptop.press("#alerts a");
+    laptop.wait("location.pathname.endsWith('/rounds') && location.hash === '#cup-FL'");
+    phone.write("section.cup:first-child input[name=vacuum]", "80 kPa");
+    phone.press("section.cup:first-child input[name=pumped]");
+    phone.press("section.cup:first-child button");
+    for screen in [&phone, &laptop] {
+        screen.wait("document.querySelector('#alerts').textContent.trim() === ''");
+    }
+}
+
+#[test]
+fn a_step_that_is_taken_back_or_not_signed_is_told() {
+    let (server, chrome) = (Server::start("alerts-steps"), Chrome::start());
+    let rig = server.folder.join("bonnet-camera.toml");
+    let plan = std::fs::read_to_string(&rig).unwrap();
+    std::fs::write(&rig, plan.replacen("version = 1\n", "version = 1\nsteps = [\"house.toml\"]\n", 1))
+        .unwrap();
+    let house = "version = 1\n[step.\"crew: brief\"]\ndoes = \"Everybody hears the plan.\"\nwhy = \"Nobody guesses then.\"\n\
+                 stage = \"car\"\nbefore = [\"car: look over\"]\nsigned_by = \"safety officer\"\n";
+    std::fs::write(server.folder.join("house.toml"), house).unwrap();
+    let laptop = lead(&chrome, &server, LAPTOP);
+    let job = job(&laptop);
+    let phone = crew(&chrome, &server, &laptop, "Ada");
+    phone.open(&format!("{job}/build"));
+    phone.press("section[aria-label='crew: brief'] form button");
+    phone.wait_for("section[aria-label='Hold point: crew: brief']");
+    phone.press("section[aria-label='Hold point: crew: brief'] summary");
+    phone.write("section[aria-label='Hold point: crew: brief'] input[name=why]", "two were not there");
+    phone.key(Key::Enter);
+    for screen in [&phone, &laptop] {
+        screen.wait_text("crew: brief, by Ada: two were not there. Nobody goes on");
+        assert!(text(screen, "#alerts").to_lowercase().starts_with("not signed"), "{}", screen.page());
+    }
+    phone.wcag();
+    phone.shot("alert-hold");
+    assert_eq!(phone.script("return document.querySelector('#alerts a').hash;"), "#step-0");
+    // Done again, it stands no more; taken back, it is told with its reason.
+    phone.press("section[aria-label='crew: brief'] form button");
+    phone.wait_for("section[aria-label='Hold point: crew: brief']");
+    laptop.wait("document.querySelector('#alerts').textContent.trim() === ''");
+    phone.script("document.querySelectorAll('details').forEach((d) => { d.open = true; });");
+    phone.write(".record form input[name=why][data-of='crew: brief']", "the plan is another");
+    phone.key(Key::Enter);
+    laptop.wait_text("crew: brief, by Ada: the plan is another. Look at what was built on it");
+}

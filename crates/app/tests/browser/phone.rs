@@ -5,7 +5,7 @@ use crate::pages::{job, lead, text};
 use crate::screen::{LAPTOP, Look, PHONE, Screen};
 use crate::server::Server;
 use fantoccini::key::Key;
-use serde_json::json;
+use serde_json::{Value, json};
 
 /// A phone whose person joined as crew.
 fn crew<'c>(chrome: &'c Chrome, server: &Server, laptop: &Screen<'_>, name: &str) -> Screen<'c> {
@@ -46,6 +46,17 @@ fn shots(screen: &Screen<'_>, name: &str) {
         screen.shot(&format!("{name}-{of}"));
     }
     screen.look(Look::default());
+}
+
+/// What the record says of one kind.
+fn entries(server: &Server, kind: &str) -> Vec<Value> {
+    let out = std::process::Command::new(env!("CARGO_BIN_EXE_clingfish"))
+        .args(["job", "show", "--json", "--zone", "UTC", "--record"])
+        .arg(server.folder.join("clingfish.record"))
+        .output()
+        .unwrap();
+    let shown: Value = serde_json::from_slice(&out.stdout).unwrap();
+    shown["entries"].as_array().unwrap().iter().filter(|e| e["kind"] == kind).cloned().collect()
 }
 
 #[test]
@@ -135,4 +146,72 @@ fn a_step_that_is_taken_back_or_not_signed_is_told() {
     phone.write(".record form input[name=why][data-of='crew: brief']", "the plan is another");
     phone.key(Key::Enter);
     laptop.wait_text("crew: brief, by Ada: the plan is another. Look at what was built on it");
+}
+
+/// Puts a small picture into the form, as the camera does.
+const PICTURE: &str = "const bytes = new Uint8Array([82, 73, 70, 70, 16, 0, 0, 0, 87, 69, 66, 80, 86, 80, 56, 32, window.nth = (window.nth || 0) + 1]);
+    const files = new DataTransfer(); files.items.add(new File([bytes], 'p.webp'));
+    document.querySelector('input[name=photo]').files = files.files;";
+
+#[test]
+fn a_photo_taken_out_of_reach_waits_on_the_phone_and_is_sent_once() {
+    let (server, chrome) = (Server::start("photos"), Chrome::start());
+    let laptop = lead(&chrome, &server, LAPTOP);
+    let job = job(&laptop);
+    let phone = crew(&chrome, &server, &laptop, "Ada");
+    let build = format!("{job}/build");
+    phone.excuse("Failed to load resource");
+    phone.open(&build);
+    phone.wait_for("form[data-photo]");
+    phone.offline();
+    for caption in ["cup FL on the bonnet", "its gauge"] {
+        phone.script(PICTURE);
+        phone.write("form[data-photo] input[name=step]", "car: look over");
+        phone.write("form[data-photo] input[name=caption]", caption);
+        phone.press("form[data-photo] button");
+        phone.wait_text(&format!("{caption}, of car: look over. Taken at"));
+    }
+    phone.wait_text("2 photos on this phone, not yet sent");
+    shots(&phone, "photos-offline");
+    // The page is there, the way for photos is not: another page load loses nothing.
+    phone.cdp("Network.enable", &json!({}));
+    phone.cdp("Network.setBlockedURLs", &json!({ "urls": ["*/photo"] }));
+    phone.online();
+    phone.open(&build);
+    phone.wait_text("2 photos on this phone, not yet sent");
+    phone.wait_text("by Ada");
+    // Under another name now: who took it is said.
+    phone.open("/me");
+    phone.write("input[name=name]", "Ben");
+    phone.key(Key::Enter);
+    phone.wait_text("Ben, crew");
+    phone.cdp("Network.setBlockedURLs", &json!({ "urls": [] }));
+    phone.open(&build);
+    phone.wait("document.querySelector('[data-photos]').hidden");
+    let kept = entries(&server, "photo");
+    assert_eq!(kept.len(), 2, "{kept:?}");
+    assert!(kept.iter().all(|e| e["by"] == "Ben" && e["about"] == "car: look over"), "{kept:?}");
+    assert!(kept[0]["words"].as_str().unwrap().contains("cup FL on the bonnet, taken by Ada"), "{kept:?}");
+    // Full: said, and not as if it were kept.
+    phone.script(
+        "window.put = IDBObjectStore.prototype.put;
+         IDBObjectStore.prototype.put = () => { throw new DOMException('', 'QuotaExceededError'); };",
+    );
+    phone.script(PICTURE);
+    phone.press("form[data-photo] button");
+    phone.wait_text("This phone's storage is full: the photo is not kept.");
+    phone.script("IDBObjectStore.prototype.put = window.put;");
+    // As many as it keeps.
+    phone.offline();
+    phone.script(
+        "const opening = indexedDB.open('clingfish', 1); window.many = false;
+         opening.onsuccess = () => {
+           const trade = opening.result.transaction('photos', 'readwrite');
+           for (let n = 0; n < 60; n += 1) trade.objectStore('photos').put({ token: `t${n}`, to: '/x', step: '', caption: '', who: 'Ada', made: n, bytes: new ArrayBuffer(1) });
+           trade.oncomplete = () => { window.many = true; opening.result.close(); };
+         };",
+    );
+    phone.wait("window.many");
+    phone.press("form[data-photo] button");
+    phone.wait_text("60 photos wait on this phone, and it keeps no more.");
 }

@@ -14,5 +14,6 @@ put(kept());
 setClock(document);
 tick();
 soundFirst();
+showPhotos();
 alerted(byId("alerts"));
 hear();

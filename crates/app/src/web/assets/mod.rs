@@ -35,6 +35,7 @@ const SCRIPTS: &str = concat!(
     include_str!("page.js"),
     "\n",
     include_str!("alerts.js"),
+    include_str!("photos.js"),
     include_str!("begin.js"),
 );
 const ICON: &str = include_str!("icon.svg");

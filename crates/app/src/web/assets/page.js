@@ -161,6 +161,10 @@ addEventListener("submit", async (e) => {
     e.preventDefault();
     return putAway(form);
   }
+  if (form.matches("form[data-photo]") && "indexedDB" in window) {
+    e.preventDefault();
+    return takePhoto(form);
+  }
   if (!form.matches("form[data-in-place], form[data-keep]")) return;
   e.preventDefault();
   if (form.method === "get") return ask(form);
@@ -185,6 +189,7 @@ function hear() {
     before = true;
     if (navigator.onLine) say("");
     flush();
+    flushPhotos();
   });
   for (const kind of ["rig", "verdict"]) {
     news.addEventListener(kind, (e) => {

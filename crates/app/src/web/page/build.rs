@@ -435,7 +435,8 @@ impl View<'_> {
         html! {
             section.card aria-label="Photo" {
                 h2 { "Photo" }
-                form method="post" action={ "/job/" (self.id) "/photo" } enctype="multipart/form-data" {
+                div data-photos hidden role="status" {}
+                form method="post" action={ "/job/" (self.id) "/photo" } enctype="multipart/form-data" data-photo {
                     input type="hidden" name="token" value=(job::fresh());
                     label { "Of which step, or empty" input name="step" list="steps" autocomplete="off"; }
                     datalist id="steps" { @for s in &self.work.method.steps { option value=(s.name) {} } }
@@ -443,6 +444,8 @@ impl View<'_> {
                     label { "Photo" input type="file" name="photo" accept="image/*" capture="environment" required; }
                     button.plain { "Keep it" }
                 }
+                p.echo { "Out of reach of the laptop a photo stays on this phone, also when the page is closed, and is sent once when the \
+                    laptop is there again. The page itself comes from the laptop: out of its reach leave it open, it cannot be loaded anew." }
             }
         }
     }
@@ -476,6 +479,15 @@ async fn act(
     sent(station, person, id, &PLACE, typed, (done, whole)).await
 }
 
+/// What it shows, and who took it where somebody else sends it: a phone that waited may have changed hands.
+fn captioned(caption: &str, taker: &str, person: &Person) -> String {
+    match (caption.trim(), taker.trim()) {
+        (caption, taker) if taker.is_empty() || taker == person.name => caption.to_owned(),
+        ("", taker) => format!("taken by {taker}"),
+        (caption, taker) => format!("{caption}, taken by {taker}"),
+    }
+}
+
 async fn photo(
     State(station): State<Arc<Station>>,
     Extension(person): Extension<Person>,
@@ -484,12 +496,15 @@ async fn photo(
 ) -> Answer {
     must_be(&person, Role::Crew)?;
     let broken = |_| bad("the photo did not arrive whole", "send it again; the most is 20 MB");
-    let (mut typed, mut caption, mut bytes) = (Typed::default(), String::new(), Vec::new());
+    let (mut typed, mut caption, mut taker, mut bytes) =
+        (Typed::default(), String::new(), String::new(), Vec::new());
     while let Some(part) = parts.next_field().await.map_err(broken)? {
         match part.name().unwrap_or_default() {
             "photo" => bytes = part.bytes().await.map_err(broken)?.to_vec(),
             "token" => typed.sent.token = part.text().await.map_err(broken)?,
             "step" => typed.step = part.text().await.map_err(broken)?,
+            "waited" => typed.sent.waited = part.text().await.map_err(broken)?,
+            "taken_by" => taker = part.text().await.map_err(broken)?,
             "caption" => caption = part.text().await.map_err(broken)?,
             _ => {}
         }
@@ -499,7 +514,7 @@ async fn photo(
         let media =
             media(&bytes).ok_or_else(|| bad("that is no picture that is known", "JPEG, PNG or WebP"))?;
         let mut book = job::open(&of, &job)?;
-        let photo = record::Photo::of(caption.trim(), media, &bytes);
+        let photo = record::Photo::of(&captioned(&caption, &taker, &person), media, &bytes);
         job::write(&mut book, &person, &typed.sent, typed.step.trim(), Value::Photo(photo), Some(bytes))?;
         Ok(())
     })

@@ -6,6 +6,7 @@ use crate::screen::{LAPTOP, Look, PHONE, Screen};
 use crate::server::Server;
 use fantoccini::key::Key;
 use serde_json::{Value, json};
+use std::time::Duration;
 
 /// A phone whose person joined as crew.
 fn crew<'c>(chrome: &'c Chrome, server: &Server, laptop: &Screen<'_>, name: &str) -> Screen<'c> {
@@ -214,4 +215,55 @@ fn a_photo_taken_out_of_reach_waits_on_the_phone_and_is_sent_once() {
     phone.wait("window.many");
     phone.press("form[data-photo] button");
     phone.wait_text("60 photos wait on this phone, and it keeps no more.");
+}
+
+#[test]
+fn the_phone_itself_records_a_release_test() {
+    let (server, chrome) = (Server::start("motion"), Chrome::start());
+    let laptop = lead(&chrome, &server, LAPTOP);
+    let phone = crew(&chrome, &server, &laptop, "Ada");
+    phone.open("/rig/estate-arm/settle");
+    phone.wait_for("#motion:not([hidden]) [data-motion=start]");
+    phone.wcag();
+    // The sensor of a payload that hangs still, is held, and swings at 2 Hz with a tenth of the damping that stops it at once.
+    phone.script(
+        "const from = performance.now() + 4200; let n = 0;
+         window.sensor = setInterval(() => {
+           const t = (performance.now() - from) / 1000, w = 4 * Math.PI;
+           const swing = t < 0 ? -3 : 3 * Math.exp(-0.1 * w * t / Math.sqrt(0.99)) * Math.cos(w * t);
+           n += 1;
+           const noise = 0.02 * Math.sin(n * 12.9898) * Math.cos(n * 78.233);
+           window.dispatchEvent(new DeviceMotionEvent('devicemotion', { interval: 16,
+             accelerationIncludingGravity: { x: 0.3 + noise, y: -0.1 - noise, z: 9.81 + swing + noise } }));
+         }, 16);",
+    );
+    phone.press("[data-motion=start]");
+    phone.wait_text("Let go in 2");
+    phone.wait_text("LET GO, hands off");
+    std::thread::sleep(Duration::from_secs(9));
+    phone.press("[data-motion=stop]");
+    phone.wait_for("#motion-send:not([hidden])");
+    assert!(text(&phone, "#motion-trace figcaption").starts_with("Acceleration along z"), "{}", phone.page());
+    shots(&phone, "motion");
+    phone.press("#motion-send");
+    phone.wait_for("#told pre");
+    let told = text(&phone, "#told pre");
+    let number = |after: &str| {
+        let rest = told.split(after).nth(1).unwrap_or_else(|| panic!("no {after}: {told}"));
+        rest.split_whitespace().next().unwrap().parse::<f64>().unwrap()
+    };
+    // By its own clock, at 60 samples a second or so.
+    assert!((number("damping ratio") - 0.1).abs() < 0.01, "{told}");
+    assert!((number("damped frequency") - 2.0).abs() < 0.03, "{told}");
+    assert!(told.contains("release-by-this-phone.csv") || told.contains("acc z"), "{told}");
+    phone.shot("motion-told");
+    // By plain http there is no sensor, and the page says so.
+    phone.cdp(
+        "Page.addScriptToEvaluateOnNewDocument",
+        &json!({ "source": "Object.defineProperty(window, 'isSecureContext', { value: false });" }),
+    );
+    phone.open("/rig/estate-arm/settle");
+    phone.wait_text("This page came by plain http");
+    assert_eq!(phone.script("return document.querySelector('[data-motion=start]').hidden;"), true);
+    phone.wcag();
 }

@@ -14,6 +14,7 @@ put(kept());
 setClock(document);
 tick();
 soundFirst();
+motionFirst();
 showPhotos();
 alerted(byId("alerts"));
 hear();

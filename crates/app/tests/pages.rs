@@ -324,7 +324,7 @@ fn what_everybody_must_see_stands_on_the_next_page_also_without_a_script() {
     assert!(away.status == 303 && away.head.contains("location: /\r\n"), "{}", away.head);
     assert!(server.get("/me").text().contains(empty), "put away on this device");
     // A round since, but a cup that lost nearly all.
-    for cup in ["FL", "FR", "R"] {
+    for cup in ["FL", "R", "FR"] {
         read(cup, if cup == "FR" { "9+kPa" } else { "80+kPa" }, 0);
     }
     let page = server.until("/rig/bonnet-camera/file", "cup FR: 9 kPa");

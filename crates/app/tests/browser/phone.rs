@@ -174,6 +174,9 @@ fn a_photo_taken_out_of_reach_waits_on_the_phone_and_is_sent_once() {
     }
     phone.wait_text("2 photos on this phone, not yet sent");
     shots(&phone, "photos-offline");
+    laptop.open(&build);
+    laptop.wait_for("form[data-photo]");
+    shots(&laptop, "photos");
     // The page is there, the way for photos is not: another page load loses nothing.
     phone.cdp("Network.enable", &json!({}));
     phone.cdp("Network.setBlockedURLs", &json!({ "urls": ["*/photo"] }));
@@ -225,6 +228,9 @@ fn the_phone_itself_records_a_release_test() {
     phone.open("/rig/estate-arm/settle");
     phone.wait_for("#motion:not([hidden]) [data-motion=start]");
     phone.wcag();
+    laptop.open("/rig/estate-arm/settle");
+    laptop.wait_for("#motion:not([hidden]) [data-motion=start]");
+    shots(&laptop, "motion-first");
     // The sensor of a payload that hangs still, is held, and swings at 2 Hz with a tenth of the damping that stops it at once.
     phone.script(
         "const from = performance.now() + 4200; let n = 0;

@@ -20,10 +20,26 @@ function say(text, keep) {
 
 const typing = (e) => e instanceof HTMLElement && e.matches("input:not([type=checkbox]):not([type=hidden]), textarea, select");
 
+// What is the same to a person: a form's token is another each time, a countdown runs, a list was opened by hand.
+function sameToSee(a, b) {
+  const [x, y] = [a, b].map((e) => {
+    const plain = e.cloneNode(true);
+    for (const t of plain.querySelectorAll("input[name=token]")) t.setAttribute("value", "");
+    for (const d of plain.querySelectorAll("[data-due]")) {
+      d.textContent = "";
+      d.removeAttribute("class");
+    }
+    for (const d of plain.querySelectorAll("details")) d.removeAttribute("open");
+    return plain;
+  });
+  return x.isEqualNode(y);
+}
+
 function take(page) {
   for (const now of document.querySelectorAll("[data-live][id]")) {
     const next = page.getElementById(now.id);
-    if (!next || now.isEqualNode(next)) continue;
+    // What is the same stays, or a button would go from under a finger.
+    if (!next || sameToSee(now, next)) continue;
     const at = document.activeElement;
     const inside = at && now.contains(at);
     // Nothing that is being typed is taken away.

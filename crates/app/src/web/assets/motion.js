@@ -16,7 +16,7 @@ function motionFirst() {
   if (!card) return;
   card.hidden = false;
   const why = noMotion();
-  card.querySelector("[data-motion-says]").textContent = why || "Fasten this phone flat to the payload. Press Start, press the payload down and hold it; at Let go let go, hands off, until it hangs still.";
+  card.querySelector("[data-motion-says]").textContent = why || "Fasten this phone flat to the payload. Press Start, press the payload down and hold it. When it says LET GO, take your hands off until it hangs still.";
   card.querySelector("[data-motion=start]").hidden = why !== "";
 }
 

@@ -23,6 +23,9 @@ pub use io::{Colour, Terminal};
 use io::{Io, Stop};
 use std::ffi::OsString;
 use std::io::{BufRead, IsTerminal, Write};
+/// Not for use: the pages without a network, for this project's own tests.
+#[doc(hidden)]
+pub use web::within;
 
 /// Every check holds, or a command did what was asked.
 pub const GO: u8 = 0;

@@ -65,6 +65,27 @@ impl Server {
         set.unwrap_or_else(|| panic!("nobody is let in: {answer}")).split(';').next().unwrap().to_owned()
     }
 
+    /// A job with the small rig: the address of its rounds, and the code that lets crew in.
+    fn begun(&self) -> (String, String) {
+        let lead = self.lead();
+        let begun = self.post("/job", &lead, "rig=bonnet-camera");
+        let job = begun.lines().find_map(|l| l.strip_prefix("location: "));
+        let job = job.unwrap_or_else(|| panic!("no job: {begun}")).replace("/build", "/rounds");
+        let people = self.ask("GET /people", &format!("Cookie: {lead}\r\n"), "");
+        (job, people.split("<p class=\"code\">").nth(1).unwrap()[..9].to_owned())
+    }
+
+    /// Entries of one kind in the record.
+    fn kinds(&self, kind: &str) -> usize {
+        let out = Command::new(env!("CARGO_BIN_EXE_clingfish"))
+            .args(["job", "show", "--json", "--zone", "UTC", "--record"])
+            .arg(&self.record)
+            .output()
+            .unwrap();
+        let shown: serde_json::Value = serde_json::from_slice(&out.stdout).unwrap();
+        shown["entries"].as_array().unwrap().iter().filter(|e| e["kind"] == kind).count()
+    }
+
     fn lead(&self) -> String {
         Self::session(&self.ask(&format!("GET {}", self.program.key), "", ""))
     }
@@ -195,15 +216,8 @@ fn thirty_phones_read_at_once_and_nothing_is_lost_or_written_twice() {
     const READINGS: usize = 8;
     let folder = folder("network-load");
     let server = Arc::new(Server::over(&folder));
+    let (job, code) = server.begun();
     let lead = server.lead();
-    let begun = server.post("/job", &lead, "rig=bonnet-camera");
-    let job = begun
-        .lines()
-        .find_map(|l| l.strip_prefix("location: "))
-        .unwrap_or_else(|| panic!("no job: {begun}"))
-        .replace("/build", "/rounds");
-    let people = server.ask("GET /people", &format!("Cookie: {lead}\r\n"), "");
-    let code = people.split("<p class=\"code\">").nth(1).unwrap()[..9].to_owned();
     let (heard, over) = (Arc::new(AtomicUsize::new(0)), Arc::new(AtomicBool::new(false)));
     let phone = |n: usize| {
         let (server, job, code, heard, over) =
@@ -268,20 +282,137 @@ fn thirty_phones_read_at_once_and_nothing_is_lost_or_written_twice() {
         [photo("GIF89a"), photo("RIFF\u{10}\0\0\0WEBPVP8 "), photo("RIFF\u{10}\0\0\0WEBPVP8 ")],
         [422, 303, 303]
     );
-    let out = Command::new(env!("CARGO_BIN_EXE_clingfish"))
-        .args(["job", "show", "--json", "--zone", "UTC", "--record"])
-        .arg(&server.record)
-        .output()
-        .unwrap();
-    let shown: serde_json::Value = serde_json::from_slice(&out.stdout).unwrap();
-    let readings = shown["entries"].as_array().unwrap().iter().filter(|e| e["kind"] == "reading").count();
-    assert_eq!(readings, PHONES * READINGS);
-    let photos = shown["entries"].as_array().unwrap().iter().filter(|e| e["kind"] == "photo").count();
-    assert_eq!(photos, 1);
+    assert_eq!(server.kinds("reading"), PHONES * READINGS);
+    assert_eq!(server.kinds("photo"), 1);
     // Everybody hears of nearly everything; whoever comes late misses what was before.
     let heard = heard.load(Ordering::Relaxed);
     assert!(heard > PHONES * READINGS * PHONES / 2, "{heard}");
     if let (Some(before), Some(after)) = (before, memory_kb(&server.program.child)) {
         assert!(after < before + 60_000, "from {before} to {after} kB");
     }
+}
+
+/// How long the steady load lasts, s, unless `CLINGFISH_LOAD_SECONDS` says: `CLINGFISH_LOAD_SECONDS=180 cargo test -p clingfish --test
+/// network steady -- --nocapture` also prints what it measured.
+const LOAD_S: u64 = 6;
+/// A phone looks at its page so often: what is told makes it fetch the page again, though not for each of thirty readings a second.
+const LOOKS_S: u64 = 5;
+
+/// One phone of a steady load: when it sent each reading, and when it heard of each.
+#[derive(Default)]
+struct Steady {
+    sent: Vec<Instant>,
+    heard: Vec<Instant>,
+    slowest: Duration,
+    slowest_page: Duration,
+}
+
+/// Lines of news as they come, with their time.
+fn hear(mut news: TcpStream, over: &AtomicBool) -> Vec<Instant> {
+    let (mut part, mut line, mut heard) = ([0; 4096], Vec::new(), Vec::new());
+    while !over.load(Ordering::Relaxed) {
+        let Ok(n) = news.read(&mut part) else { continue };
+        if n == 0 {
+            break;
+        }
+        for b in &part[..n] {
+            if *b != b'\n' {
+                line.push(*b);
+                continue;
+            }
+            if line.starts_with(b"event: entry") {
+                heard.push(Instant::now());
+            }
+            assert!(!line.starts_with(b"event: all"), "a phone was too slow to be told each");
+            line.clear();
+        }
+    }
+    heard
+}
+
+fn steady(server: &Server, (job, code): (&str, &str), n: u64, (phones, seconds): (u64, u64)) -> Steady {
+    let cookie = Server::session(&server.post("/join", "", &format!("code={code}&name=Phone+{n}")));
+    let mut news = TcpStream::connect(&server.program.at).unwrap();
+    news.set_read_timeout(Some(Duration::from_millis(100))).unwrap();
+    write!(news, "GET /news HTTP/1.1\r\nHost: {}\r\nCookie: {cookie}\r\n\r\n", server.program.at).unwrap();
+    let over = Arc::new(AtomicBool::new(false));
+    let until = Arc::clone(&over);
+    let hearing = std::thread::spawn(move || hear(news, &until));
+    // All are in before the first reads; each reads at its own moment of the second.
+    std::thread::sleep(Duration::from_secs(2));
+    let (mut out, began) = (Steady::default(), Instant::now() + Duration::from_millis(1000 * n / phones));
+    for k in 0..seconds {
+        std::thread::sleep((began + Duration::from_secs(k)).saturating_duration_since(Instant::now()));
+        let form = format!("cup=FL&vacuum=23.{}+inHg&token=steady-{n}-reading-{k}-of-this-test", k % 10);
+        let sent = Instant::now();
+        assert_eq!(status(&server.post(job, &cookie, &form)), 303);
+        out.sent.push(sent);
+        out.slowest = out.slowest.max(sent.elapsed());
+        if (k + n).is_multiple_of(LOOKS_S) {
+            let asked = Instant::now();
+            let page = server.ask(&format!("GET {job}"), &format!("Cookie: {cookie}\r\n"), "");
+            assert_eq!(status(&page), 200);
+            out.slowest_page = out.slowest_page.max(asked.elapsed());
+        }
+    }
+    std::thread::sleep(Duration::from_secs(2));
+    over.store(true, Ordering::Relaxed);
+    out.heard = hearing.join().unwrap();
+    out
+}
+
+#[allow(clippy::cast_precision_loss, reason = "kilobytes")]
+fn mean(all: &[u64]) -> f64 {
+    all.iter().sum::<u64>() as f64 / all.len().max(1) as f64
+}
+
+#[test]
+#[allow(clippy::print_stdout, reason = "what was measured is for a person to read")]
+fn a_steady_load_loses_nothing_tells_everybody_in_time_and_takes_no_more_memory_with_time() {
+    const PHONES: u64 = 30;
+    let seconds = std::env::var("CLINGFISH_LOAD_SECONDS").ok().and_then(|s| s.parse().ok()).unwrap_or(LOAD_S);
+    let folder = folder("network-steady");
+    let server = Arc::new(Server::over(&folder));
+    let (job, code) = server.begun();
+    let phones: Vec<_> = (0..PHONES)
+        .map(|n| {
+            let (server, job, code) = (Arc::clone(&server), job.clone(), code.clone());
+            std::thread::spawn(move || steady(&server, (&job, &code), n, (PHONES, seconds)))
+        })
+        .collect();
+    let mut memory = Vec::new();
+    std::thread::sleep(Duration::from_secs(3));
+    for _ in 0..seconds {
+        memory.extend(memory_kb(&server.program.child));
+        std::thread::sleep(Duration::from_secs(1));
+    }
+    let phones: Vec<Steady> = phones.into_iter().map(|p| p.join().unwrap()).collect();
+    // Nothing is lost.
+    let written = usize::try_from(PHONES * seconds).unwrap();
+    assert_eq!(server.kinds("reading"), written);
+    // What is told comes in the order in which it was sent, or nearly so: each is held against the reading in its place.
+    let mut sent: Vec<Instant> = phones.iter().flat_map(|p| p.sent.iter().copied()).collect();
+    sent.sort();
+    let mut late: Vec<Duration> = Vec::new();
+    for phone in &phones {
+        assert_eq!(phone.heard.len(), written, "every phone is told of every reading");
+        late.extend(
+            phone.heard.iter().zip(&sent).map(|(heard, sent)| heard.saturating_duration_since(*sent)),
+        );
+    }
+    late.sort();
+    let [half, most, worst] = [50, 99, 100].map(|part| late[(late.len() * part / 100).min(late.len() - 1)]);
+    let slowest = phones.iter().map(|p| p.slowest).max().unwrap();
+    let page = phones.iter().map(|p| p.slowest_page).max().unwrap();
+    let third = memory.len() / 3;
+    let [middle, last] = [&memory[third..2 * third], &memory[2 * third..]].map(mean);
+    println!(
+        "{seconds} s, {written} readings: told within {half:?} (half), {most:?} (99 %), {worst:?} (all); the slowest answer took {slowest:?}, \
+         the slowest page {page:?}; memory {middle:.0} kB in the middle third, {last:.0} kB in the last"
+    );
+    assert!(worst < Duration::from_secs(1), "told after {worst:?}");
+    // The record itself is kept in memory: so much an entry, and room for what an allocator does.
+    let (of_entries, room) =
+        (2.0 * mean(&[PHONES * seconds]) / 3.0, if seconds >= 60 { 2_000.0 } else { 30_000.0 });
+    assert!(last < middle + of_entries + room, "from {middle:.0} to {last:.0} kB");
 }

@@ -307,3 +307,43 @@ fn a_log_is_looked_at_and_a_wrong_one_is_told() {
     );
     assert_eq!(server.ask("POST", "/rig/bonnet-camera/settle", "text/plain", b"x").status, 400);
 }
+
+#[test]
+fn what_everybody_must_see_stands_on_the_next_page_also_without_a_script() {
+    let server = served("pages-alerts", &["bonnet-camera.toml"]);
+    let begun = server.post("/job", "rig=bonnet-camera");
+    let build = begun.head.lines().find_map(|l| l.strip_prefix("location: ")).unwrap().to_owned();
+    let rounds = build.replace("/build", "/rounds");
+    let empty = "aria-live=\"assertive\"></section>";
+    assert!(server.get("/me").text().contains(empty));
+    let read = |cup: &str, vacuum: &str, waited: u64| {
+        let token = format!("{cup}-{vacuum}-{waited}-of-this-test").replace(' ', "-");
+        let form = format!("cup={cup}&vacuum={vacuum}&pumped=yes&waited={waited}&token={token}");
+        assert_eq!(server.post(&rounds, &form).status, 303);
+    };
+    // One hour and eleven minutes ago; the rig's policy asks for a round each hour.
+    for cup in ["FL", "FR", "R"] {
+        read(cup, "80+kPa", 71 * 60_000);
+    }
+    let page = server.until("/me", "Round overdue");
+    assert!(page.contains(&format!("href=\"{rounds}\"")), "{page}");
+    let id = page.split("data-alert=\"").nth(1).unwrap().split('"').next().unwrap().to_owned();
+    let away = server.post("/alerts/away", &format!("id={id}"));
+    assert!(away.status == 303 && away.head.contains("location: /\r\n"), "{}", away.head);
+    assert!(server.get("/me").text().contains(empty), "put away on this device");
+    // A round since, but a cup that lost nearly all.
+    for cup in ["FL", "R", "FR"] {
+        read(cup, if cup == "FR" { "9+kPa" } else { "80+kPa" }, 0);
+    }
+    let page = server.until("/rig/bonnet-camera/file", "cup FR: 9 kPa");
+    assert!(page.contains(&format!("href=\"{rounds}#cup-FR\"")) && !page.contains("overdue"), "{page}");
+    read("FR", "79+kPa", 0);
+    let begun = Instant::now();
+    while !server.get("/me").text().contains(empty) {
+        assert!(begun.elapsed() < Duration::from_secs(20), "it stands though it was seen to");
+        std::thread::sleep(Duration::from_millis(100));
+    }
+    // A step without a hold point has nobody who could refuse.
+    let refused = server.post(&build, "act=refuse&step=car:+look+over&why=x&token=aaaaaaaaaaaaaaaaaaaaaaaa");
+    assert_eq!(refused.status, 422, "{}", refused.text());
+}

@@ -1,11 +1,13 @@
 //! What stands in a record: corrections followed, the newest of each thing found.
 
 use record::{Current, Entry, Value};
+use std::sync::Arc;
 
 /// The entries of a job that stand, in their order.
 #[derive(Clone, Debug, Default)]
 pub struct Past {
-    entries: Vec<Entry>,
+    /// Each once, however many hold this: a copy of it is a list of places.
+    entries: Vec<Arc<Entry>>,
 }
 
 /// The plan of a job: the rig file and what it refers to, and the number of its entry.
@@ -21,11 +23,19 @@ impl Past {
     /// Of a job's entries those that are not corrected.
     pub fn of(all: &[Current]) -> Self {
         let standing = all.iter().filter(|c| c.corrected_by.is_none());
-        Self { entries: standing.map(|c| c.entry.clone()).collect() }
+        Self { entries: standing.map(|c| Arc::new(c.entry.clone())).collect() }
+    }
+
+    /// One more, which came after all of these; what it corrects stands no more.
+    pub fn add(&mut self, entry: Entry) {
+        if let Some(number) = entry.corrects {
+            self.entries.retain(|e| e.number != number);
+        }
+        self.entries.push(Arc::new(entry));
     }
 
     /// All of them.
-    pub fn entries(&self) -> &[Entry] {
+    pub fn entries(&self) -> &[Arc<Entry>] {
         &self.entries
     }
 
@@ -48,5 +58,6 @@ impl Past {
             .iter()
             .rev()
             .find(|e| matches!(&e.value, Value::Verdict(v) if v.answer == record::Answer::Go))
+            .map(AsRef::as_ref)
     }
 }

@@ -90,5 +90,5 @@ pub fn may_sign(past: &Past, signature: &Signature) -> bool {
     let Some(first) = signature.role.strip_prefix("second ") else { return true };
     let same = |name: &str| name.trim().eq_ignore_ascii_case(signature.name.trim());
     let taken = |e: &Entry| matches!(&e.value, Value::Signature(s) if s.role == first && same(&s.name));
-    !past.entries().iter().any(taken)
+    !past.entries().iter().any(|e| taken(e))
 }

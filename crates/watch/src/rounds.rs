@@ -6,6 +6,7 @@ use mechanics::leak::{self, Ambient, Estimate, Fit, Leak, LeakError, Reading, Ti
 use quantity::{Kind, parse_kind};
 use record::Value;
 use rig::Rig;
+use std::collections::BTreeMap;
 
 /// A reading in SI, and where it stands in the record.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -76,23 +77,33 @@ fn seconds(ms: i64) -> f64 {
     ms as f64 / 1000.0
 }
 
-/// The newest temperature that was logged before an entry, K; the site's where there is none.
-fn temperature_k(past: &Past, rig: &Rig, before: u32) -> f64 {
-    let logged = past.entries().iter().rev().filter(|e| e.number < before).find_map(|e| match &e.value {
-        Value::Weather(w) => parse_kind(w.temperature.as_ref()?, Kind::Temperature).ok(),
+/// The temperatures that were logged, K, each with the number of its entry, in their order.
+fn logged(past: &Past) -> Vec<(u32, f64)> {
+    let of = |e: &record::Entry| match &e.value {
+        Value::Weather(w) => Some((e.number, parse_kind(w.temperature.as_ref()?, Kind::Temperature).ok()?)),
         _ => None,
-    });
-    logged.unwrap_or(rig.site.temperature.value)
+    };
+    past.entries().iter().filter_map(|e| of(e)).collect()
+}
+
+/// The newest temperature that was logged before an entry, K; the site's where there is none.
+fn temperature_k(logged: &[(u32, f64)], rig: &Rig, before: u32) -> f64 {
+    let newest = logged.iter().rev().find(|(number, _)| *number < before);
+    newest.map_or(rig.site.temperature.value, |(_, t)| *t)
 }
 
 /// The air of a reading: as written with it, else as it was logged before, else as the site has it.
-fn ambient(past: &Past, rig: &Rig, (number, r): (u32, &record::Reading)) -> Result<Ambient, String> {
+fn ambient(
+    warmth: &[(u32, f64)],
+    rig: &Rig,
+    (number, r): (u32, &record::Reading),
+) -> Result<Ambient, String> {
     let value = |text: &Option<String>, kind: Kind| match text {
         Some(text) => parse_kind(text, kind).map(Some).map_err(|f| f.to_string()),
         None => Ok(None),
     };
     let own = value(&r.temperature, Kind::Temperature)?;
-    let temperature_k = own.unwrap_or_else(|| temperature_k(past, rig, number));
+    let temperature_k = own.unwrap_or_else(|| temperature_k(warmth, rig, number));
     if let Some(pressure_pa) = value(&r.pressure, Kind::Pressure)? {
         return Ok(Ambient { pressure_pa, temperature_k });
     }
@@ -101,9 +112,14 @@ fn ambient(past: &Past, rig: &Rig, (number, r): (u32, &record::Reading)) -> Resu
     Ok(Ambient { pressure_pa: air.pressure_pa(), temperature_k })
 }
 
-fn read(past: &Past, rig: &Rig, r: &record::Reading, (number, at_ms): (u32, i64)) -> Result<Reading, String> {
+fn read(
+    warmth: &[(u32, f64)],
+    rig: &Rig,
+    r: &record::Reading,
+    (number, at_ms): (u32, i64),
+) -> Result<Reading, String> {
     let vacuum_pa = parse_kind(&r.vacuum, Kind::Pressure).map_err(|f| f.to_string())?;
-    let air = ambient(past, rig, (number, r))?;
+    let air = ambient(warmth, rig, (number, r))?;
     Ok(Reading {
         time_s: seconds(at_ms),
         vacuum_pa,
@@ -113,30 +129,48 @@ fn read(past: &Past, rig: &Rig, r: &record::Reading, (number, at_ms): (u32, i64)
 }
 
 /// The site as it is now: its height, the air as it was logged last.
-fn here(past: &Past, rig: &Rig) -> Option<Ambient> {
-    let temperature_k = temperature_k(past, rig, u32::MAX);
+fn here(warmth: &[(u32, f64)], rig: &Rig) -> Option<Ambient> {
+    let temperature_k = temperature_k(warmth, rig, u32::MAX);
     let air = Air::with_temperature(rig.site.altitude.value, temperature_k).ok()?;
     Some(Ambient { pressure_pa: air.pressure_pa(), temperature_k })
 }
 
 /// The highest and warmest of the route and of now: the air that is ahead.
-fn ahead(past: &Past, rig: &Rig, then: Ambient) -> Ambient {
+fn ahead(warmth: &[(u32, f64)], rig: &Rig, then: Ambient) -> Ambient {
     let site = &rig.site;
     let height = site.highest.as_ref().map_or(site.altitude.value, |f| f.value.max(site.altitude.value));
     let pressure =
         Air::with_temperature(height, site.temperature.value).map_or(then.pressure_pa, |a| a.pressure_pa());
-    let now = temperature_k(past, rig, u32::MAX).max(then.temperature_k);
-    let warmth = site.hottest.as_ref().map_or(now, |f| f.value.max(now));
-    Ambient { pressure_pa: pressure.min(then.pressure_pa), temperature_k: warmth }
+    let now = temperature_k(warmth, rig, u32::MAX).max(then.temperature_k);
+    let hottest = site.hottest.as_ref().map_or(now, |f| f.value.max(now));
+    Ambient { pressure_pa: pressure.min(then.pressure_pa), temperature_k: hottest }
 }
 
 /// What all readings say. `rig` is the rig as built, its site as planned: what was logged of the weather is read from the record. `limits_pa` has the least vacuum of each cup, in the rig's order; short or empty where it is not known.
 pub fn of(past: &Past, rig: &Rig, limits_pa: &[Option<f64>]) -> Vec<CupRounds> {
+    of_again(past, rig, limits_pa, &mut Worked::default())
+}
+
+/// Readings in SI that were worked out before. For one rig: for another begin with an empty one.
+#[derive(Clone, Debug, Default)]
+pub struct Worked {
+    /// By number of the entry; an entry never changes.
+    readings: BTreeMap<u32, Result<Reading, String>>,
+    /// What was logged of the air: they hang on it.
+    warmth: Vec<(u32, f64)>,
+}
+
+/// As [`of`], where the same job is looked at again and again: only new readings are worked out.
+pub fn of_again(past: &Past, rig: &Rig, limits_pa: &[Option<f64>], worked: &mut Worked) -> Vec<CupRounds> {
+    let warmth = logged(past);
+    if worked.warmth != warmth {
+        *worked = Worked { readings: BTreeMap::new(), warmth };
+    }
     let mut out: Vec<CupRounds> = rig
         .cups
         .iter()
         .enumerate()
-        .map(|(i, cup)| one(past, rig, (i, &cup.tag), limits_pa.get(i).copied().flatten()))
+        .map(|(i, cup)| one(past, rig, (i, &cup.tag, limits_pa.get(i).copied().flatten()), worked))
         .collect();
     let rates: Vec<(usize, Estimate)> = out
         .iter()
@@ -160,15 +194,24 @@ pub fn of(past: &Past, rig: &Rig, limits_pa: &[Option<f64>]) -> Vec<CupRounds> {
     out
 }
 
-fn one(past: &Past, rig: &Rig, (cup, tag): (usize, &str), limit_pa: Option<f64>) -> CupRounds {
+fn one(
+    past: &Past,
+    rig: &Rig,
+    (cup, tag, limit_pa): (usize, &str, Option<f64>),
+    worked: &mut Worked,
+) -> CupRounds {
     let (mut reads, mut unread) = (Vec::new(), Vec::new());
+    let Worked { readings, warmth } = worked;
     for entry in past.entries().iter().filter(|e| e.about == tag) {
         let Value::Reading(r) = &entry.value else { continue };
-        match read(past, rig, r, (entry.number, entry.at_ms)) {
+        let reading =
+            readings.entry(entry.number).or_insert_with(|| read(warmth, rig, r, (entry.number, entry.at_ms)));
+        match reading {
             Ok(reading) => {
+                let reading = *reading;
                 reads.push(Read { number: entry.number, at_ms: entry.at_ms, pumped: r.pumped, reading });
             }
-            Err(why) => unread.push((entry.number, why)),
+            Err(why) => unread.push((entry.number, why.clone())),
         }
     }
     // By the time of the reading: one that was entered late belongs where it was taken.
@@ -180,10 +223,10 @@ fn one(past: &Past, rig: &Rig, (cup, tag): (usize, &str), limit_pa: Option<f64>)
         .as_ref()
         .ok()
         .zip(limit_pa)
-        .and_then(|(leak, limit)| leak.time_to(limit, ahead(past, rig, leak.ambient)).ok());
+        .and_then(|(leak, limit)| leak.time_to(limit, ahead(warmth, rig, leak.ambient)).ok());
     // The air in the cup is what it was; outside it may be thinner now, or warmer. What would be more than the gauge showed is not counted.
     let counted_pa = reads.last().map(|last| {
-        let now = here(past, rig).and_then(|here| last.reading.vacuum_at_pa(here).ok());
+        let now = here(warmth, rig).and_then(|here| last.reading.vacuum_at_pa(here).ok());
         now.unwrap_or(0.0).clamp(0.0, last.reading.vacuum_pa.max(0.0))
     });
     CupRounds { cup, reads, unread, leak, limit_pa, left, counted_pa, leaks_more: false }

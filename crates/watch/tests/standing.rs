@@ -462,6 +462,28 @@ fn readings_entered_late_stand_where_they_were_taken_and_a_bad_one_is_told() {
     assert!(says(&book.stands(), "the readings of cup R tell no leak"));
 }
 
+#[test]
+fn readings_worked_out_before_say_the_same_as_all_anew_also_when_the_air_is_logged_between() {
+    let mut book = Book::new();
+    let (rig, mut worked, mut kept) = (book.rig(), rounds::Worked::default(), book.past());
+    let warm = |t: &str| Value::Weather(Weather { temperature: Some(t.into()), wind: None, rain: None });
+    let mut put_right = 0;
+    for k in 0..12_u32 {
+        book.now += 10 * 60_000;
+        match k {
+            4 => put_right = book.put("", warm("30 degC")),
+            // The air of readings that were worked out already is another now.
+            8 => _ = book.correct("", warm("2 degC"), Some(put_right)),
+            _ => _ = book.read("R", &format!("{} kPa", 75 - k), k == 0),
+        }
+        let newest = book.store.entries(ID, k + 1).unwrap().pop().unwrap();
+        kept.add(newest);
+        assert_eq!(kept.entries(), book.past().entries());
+        let again = rounds::of_again(&kept, &rig, &[], &mut worked);
+        assert_eq!(format!("{again:?}"), format!("{:?}", rounds::of(&book.past(), &rig, &[])), "{k}");
+    }
+}
+
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(256))]
     /// Whatever was read: what a cup is counted with until the next round is never more than its last reading.

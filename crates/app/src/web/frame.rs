@@ -86,20 +86,23 @@ fn head(title: &str) -> Markup {
 /// A page for whoever is in.
 pub(crate) fn page(station: &Station, person: &Person, page: &Page<'_>) -> Markup {
     let watched = if let Of::Rig(name, _) = page.of { name } else { "" };
+    let now_ms = station.which.clock.now().map_or(0, |now| now.timestamp().as_millisecond());
     html! {
         (DOCTYPE)
         html lang="en" {
             (head(page.title))
-            body data-hears=(page.hears) data-rig=(watched) data-role=(person.role.word()) {
+            body data-hears=(page.hears) data-rig=(watched) data-role=(person.role.word()) data-who=(person.name) data-now=(now_ms) {
                 a.skip href="#main" { "To the page" }
                 header.top {
                     a.home href="/" { "clingfish" }
                     (way(page.of))
+                    button.plain.sound data-sound aria-pressed="false" hidden { "Sound is off" }
                     nav.who aria-label="Who is in" {
                         @if person.role == Role::Lead { a href="/people" { "Phones" } }
                         a href="/me" { (person.name) ", " (person.role.word()) }
                     }
                 }
+                (super::page::bar(&station.alerts.of(person.device)))
                 p.line #line role="status" aria-live="polite" hidden {}
                 main #main tabindex="-1" { (page.body) }
                 footer.bottom data-print="no" {

@@ -10,8 +10,7 @@ use std::collections::HashMap;
 use std::sync::{Arc, Mutex, PoisonError};
 use verdict::limits;
 use verdict::verdict::Options;
-use watch::built::AsBuilt;
-use watch::{Past, rounds};
+use watch::Past;
 
 /// An entry that waited longer than this on a phone is not believed, ms.
 const WAITED_MS: i64 = 7 * 86_400_000;
@@ -113,22 +112,18 @@ pub(crate) fn plan_of(known: &super::shelf::Known) -> Option<record::Rig> {
     })
 }
 
-/// The rig of a job as it was built.
-pub(crate) fn rig_of(past: &Past) -> Result<rig::Rig, Wrong> {
-    let reading = AsBuilt::of(past).read(past, &[]);
-    let rig = reading.and_then(|r| r.rig);
-    rig.ok_or_else(|| {
-        Wrong::new(
-            StatusCode::UNPROCESSABLE_ENTITY,
-            "the plan of the job cannot be read as it was built",
-            "clingfish go says what is wrong with it",
-        )
-    })
+/// Why there is no rig of a job as it was built.
+pub(crate) fn not_read() -> Wrong {
+    Wrong::new(
+        StatusCode::UNPROCESSABLE_ENTITY,
+        "the plan of the job cannot be read as it was built",
+        "clingfish go says what is wrong with it",
+    )
 }
 
 /// The least vacuum of each cup, worked out once for each state of the rig.
 #[derive(Default)]
-pub(crate) struct Least(Mutex<HashMap<u64, Limits>>);
+pub(crate) struct Least(Mutex<HashMap<String, Limits>>);
 
 /// By cup; none where no vacuum is enough.
 type Limits = Arc<Vec<Option<f64>>>;
@@ -136,13 +131,8 @@ type Limits = Arc<Vec<Option<f64>>>;
 impl Least {
     /// Of a rig as it was built, by all that was measured.
     pub(crate) fn of(&self, past: &Past, rig: &rig::Rig) -> Result<Limits, Wrong> {
-        use std::hash::{DefaultHasher, Hash, Hasher};
-        let mut mark = DefaultHasher::new();
-        if let Some(reading) = AsBuilt::of(past).read(past, &[]) {
-            reading.sources.iter().for_each(|s| (&s.name, &s.text).hash(&mut mark));
-        }
-        let mark = mark.finish();
-        let known = |map: &HashMap<u64, Limits>| map.get(&mark).map(Arc::clone);
+        let mark = super::kept::mark(past).unwrap_or_default().to_owned();
+        let known = |map: &HashMap<String, Limits>| map.get(&mark).map(Arc::clone);
         if let Some(limits) = known(&self.0.lock().unwrap_or_else(PoisonError::into_inner)) {
             return Ok(limits);
         }
@@ -157,14 +147,4 @@ impl Least {
         map.insert(mark, Arc::clone(&limits));
         Ok(limits)
     }
-}
-
-/// What the gauges of a job say.
-pub(crate) fn rounds_of(
-    station: &Station,
-    past: &Past,
-    rig: &rig::Rig,
-) -> Result<Vec<rounds::CupRounds>, Wrong> {
-    let limits = station.least.of(past, rig)?;
-    Ok(rounds::of(past, rig, &limits))
 }

@@ -3,17 +3,20 @@
 //! A request passes [`guard`], a page asks the [`shelf`] for a rig and the record for the job, and answers with what [`frame`] puts
 //! around it. What changed is told to every open page by [`news`]; the script then fetches the same address again.
 
+mod alerts;
 mod assets;
 mod frame;
 mod gate;
 mod guard;
 mod job;
+mod kept;
 mod news;
 mod page;
 mod shelf;
 mod state;
 mod strip;
 mod wire;
+pub mod within;
 mod works;
 
 use crate::io::{Io, Stop};
@@ -63,6 +66,7 @@ pub(crate) fn serve(
             writeln!(io.out, "Phones on the network join by the code on the page \"Phones\".")?;
         }
         io.out.flush()?;
+        tokio::spawn(alerts::keep_watch(Arc::clone(&station)));
         wire::answer(listener, router(&station), async {
             let _ = tokio::signal::ctrl_c().await;
             // An open stream of news would keep it waiting.

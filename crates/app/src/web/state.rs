@@ -1,7 +1,9 @@
 //! What all pages share.
 
+use super::alerts::Alerts;
 use super::gate::Gate;
 use super::job::Least;
+use super::kept::Kept;
 use super::news::News;
 use super::shelf::{Known, Shelf};
 use crate::notebook::Which;
@@ -22,6 +24,10 @@ pub(crate) struct Station {
     pub(crate) which: Which,
     /// The least vacuum of each cup of a job.
     pub(crate) least: Least,
+    /// The jobs as they were read last.
+    pub(crate) kept: Kept,
+    /// What everybody must see now.
+    pub(crate) alerts: Alerts,
     /// Where it listens.
     pub(crate) at: SocketAddr,
     gate: Mutex<Gate>,
@@ -35,6 +41,8 @@ impl Station {
             shelf: Shelf::new(folder),
             which,
             least: Least::default(),
+            kept: Kept::default(),
+            alerts: Alerts::default(),
             at,
             gate: Mutex::new(gate),
             news: broadcast::channel(BEHIND).0,

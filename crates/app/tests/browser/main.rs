@@ -13,6 +13,7 @@ mod limits_and_sheet;
 mod log;
 mod net;
 mod pages;
+mod phone;
 mod screen;
 #[path = "../served/mod.rs"]
 mod served;

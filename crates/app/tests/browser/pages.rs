@@ -8,7 +8,7 @@ use serde_json::Value;
 
 const RIG: &str = "/rig/estate-arm";
 
-fn lead<'c>(chrome: &'c Chrome, server: &Server, size: crate::screen::Size) -> Screen<'c> {
+pub(crate) fn lead<'c>(chrome: &'c Chrome, server: &Server, size: crate::screen::Size) -> Screen<'c> {
     let screen = Screen::new(chrome, size, &server.origin());
     screen.open(&server.lead);
     screen.wait_text("Pickup, long arm on the cab roof");
@@ -24,7 +24,7 @@ fn judged(screen: &Screen<'_>) {
     );
 }
 
-fn text(screen: &Screen<'_>, selector: &str) -> String {
+pub(crate) fn text(screen: &Screen<'_>, selector: &str) -> String {
     let got = screen.script(&format!(
         "return (document.querySelector({}) || {{}}).innerText || '';",
         Value::from(selector)
@@ -173,7 +173,7 @@ fn all_of_the_drawing_can_be_done_by_the_keyboard() {
 }
 
 /// A job begun by the lead; its address.
-fn job(screen: &Screen<'_>) -> String {
+pub(crate) fn job(screen: &Screen<'_>) -> String {
     screen.press("form[action='/job'] input[value='bonnet-camera'] + button");
     screen.wait("location.pathname.startsWith('/job/')");
     let path = screen.script("return location.pathname.split('/').slice(0, 3).join('/');");

@@ -29,7 +29,16 @@ pub(crate) static STYLE: LazyLock<Asset> =
     LazyLock::new(|| asset("look", "css", "text/css; charset=utf-8", include_str!("look.css")));
 /// What it does in the browser.
 pub(crate) static SCRIPT: LazyLock<Asset> =
-    LazyLock::new(|| asset("page", "js", "text/javascript; charset=utf-8", include_str!("page.js")));
+    LazyLock::new(|| asset("page", "js", "text/javascript; charset=utf-8", SCRIPTS));
+/// One module of files by concern: the last one begins.
+const SCRIPTS: &str = concat!(
+    include_str!("page.js"),
+    "\n",
+    include_str!("alerts.js"),
+    include_str!("photos.js"),
+    include_str!("motion.js"),
+    include_str!("begin.js"),
+);
 const ICON: &str = include_str!("icon.svg");
 
 /// `GET /assets/NAME`.

@@ -20,10 +20,26 @@ function say(text, keep) {
 
 const typing = (e) => e instanceof HTMLElement && e.matches("input:not([type=checkbox]):not([type=hidden]), textarea, select");
 
+// What is the same to a person: a form's token is another each time, a countdown runs, a list was opened by hand.
+function sameToSee(a, b) {
+  const [x, y] = [a, b].map((e) => {
+    const plain = e.cloneNode(true);
+    for (const t of plain.querySelectorAll("input[name=token]")) t.setAttribute("value", "");
+    for (const d of plain.querySelectorAll("[data-due]")) {
+      d.textContent = "";
+      d.removeAttribute("class");
+    }
+    for (const d of plain.querySelectorAll("details")) d.removeAttribute("open");
+    return plain;
+  });
+  return x.isEqualNode(y);
+}
+
 function take(page) {
   for (const now of document.querySelectorAll("[data-live][id]")) {
     const next = page.getElementById(now.id);
-    if (!next || now.isEqualNode(next)) continue;
+    // What is the same stays, or a button would go from under a finger.
+    if (!next || sameToSee(now, next)) continue;
     const at = document.activeElement;
     const inside = at && now.contains(at);
     // Nothing that is being typed is taken away.
@@ -47,6 +63,8 @@ function take(page) {
     }
   }
   document.title = page.title || document.title;
+  alerted(page.getElementById("alerts"));
+  setClock(page);
   tick();
 }
 
@@ -81,8 +99,9 @@ async function look(address, history_) {
     const answer = await fetch(address, html);
     if (turn !== latest) return;
     const page = await shown(answer);
-    if (!page || turn !== latest) return;
+    if (turn !== latest) return;
     wanted = null;
+    if (!page) return;
     if (history_ === "push") history.pushState(null, "", address);
     if (history_ === "replace") history.replaceState(null, "", address);
     take(page);
@@ -91,13 +110,32 @@ async function look(address, history_) {
   }
 }
 
+// At once, then not more often than this: thirty phones that each write are no reason to fetch a page thirty times a second.
+const REST_MS = 500;
 let again = 0;
+let looking = false;
+let missed = false;
 function refresh() {
+  if (looking) {
+    missed = true;
+    return;
+  }
   clearTimeout(again);
-  again = setTimeout(() => (wanted ? look(wanted.address, wanted.history_) : look(location.href)), 30);
+  again = setTimeout(async () => {
+    looking = true;
+    missed = false;
+    const rest = new Promise((done) => setTimeout(done, REST_MS));
+    await (wanted ? look(wanted.address, wanted.history_) : look(location.href));
+    await rest;
+    looking = false;
+    if (missed) refresh();
+  }, 30);
 }
 
-addEventListener("popstate", () => look(location.href));
+addEventListener("popstate", () => {
+  wanted = null;
+  look(location.href);
+});
 
 // ---- Links and forms that change the page in place.
 
@@ -149,6 +187,14 @@ async function send(form, submitter) {
 
 addEventListener("submit", async (e) => {
   const form = e.target;
+  if (form.matches("form[data-away]")) {
+    e.preventDefault();
+    return putAway(form);
+  }
+  if (form.matches("form[data-photo]") && "indexedDB" in window) {
+    e.preventDefault();
+    return takePhoto(form);
+  }
   if (!form.matches("form[data-in-place], form[data-keep]")) return;
   e.preventDefault();
   if (form.method === "get") return ask(form);
@@ -164,14 +210,16 @@ addEventListener("submit", async (e) => {
 
 function hear() {
   const hears = (body.dataset.hears || "").split(" ").filter(Boolean);
-  if (!hears.length || !("EventSource" in window)) return;
+  // Nobody is in on a page without a bar of alerts.
+  if (!byId("alerts") || !("EventSource" in window)) return;
   const news = new EventSource("/news");
   let before = false;
   news.addEventListener("hello", () => {
-    if (before) refresh();
+    if (before && hears.length) refresh();
     before = true;
     if (navigator.onLine) say("");
     flush();
+    flushPhotos();
   });
   for (const kind of ["rig", "verdict"]) {
     news.addEventListener(kind, (e) => {
@@ -179,7 +227,8 @@ function hear() {
     });
   }
   for (const kind of ["entry", "people"]) news.addEventListener(kind, () => hears.includes(kind) && refresh());
-  news.addEventListener("all", refresh);
+  news.addEventListener("all", () => hears.length && refresh());
+  news.addEventListener("alerts", (e) => alerted(new DOMParser().parseFromString(e.data, "text/html").getElementById("alerts")));
   news.addEventListener("end", () => {
     news.close();
     say("The program at the laptop has ended. Entries are kept on this phone.", true);
@@ -485,60 +534,3 @@ addEventListener("keydown", (e) => {
   e.preventDefault();
   button.click();
 });
-
-// ---- Time: how long until something is due.
-
-let sound = null;
-function tick() {
-  for (const e of document.querySelectorAll("[data-due]")) {
-    const left = Math.round((Number(e.dataset.due) - Date.now()) / 1000);
-    const late = left < 0;
-    const s = Math.abs(left);
-    const text = s >= 3600 ? `${Math.floor(s / 3600)} h ${Math.floor((s % 3600) / 60)} min` : s >= 60 ? `${Math.floor(s / 60)} min ${s % 60} s` : `${s} s`;
-    e.textContent = late ? `due since ${text}` : `in ${text}`;
-    e.classList.toggle("late", late);
-    if (late && sound && !e.dataset.told) {
-      e.dataset.told = "yes";
-      beep();
-    }
-  }
-}
-setInterval(tick, 1000);
-
-function beep() {
-  if (!sound) return;
-  for (const [k, f] of [660, 880, 660].entries()) {
-    const tone = sound.createOscillator();
-    const level = sound.createGain();
-    tone.frequency.value = f;
-    level.gain.value = 0.2;
-    tone.connect(level).connect(sound.destination);
-    tone.start(sound.currentTime + k * 0.25);
-    tone.stop(sound.currentTime + k * 0.25 + 0.2);
-  }
-}
-
-addEventListener("click", (e) => {
-  const b = e.target instanceof Element && e.target.closest("button[data-sound]");
-  if (!b) return;
-  sound = sound ? (sound.close(), null) : new AudioContext();
-  b.setAttribute("aria-pressed", sound ? "true" : "false");
-  b.textContent = sound ? "Sound is on" : "Sound is off";
-  beep();
-});
-
-// ---- Begin.
-
-// A drawing is made for the screen that it stands on.
-const small = matchMedia("(max-width: 700px)");
-function size() {
-  const was = document.cookie.includes("small=1");
-  document.cookie = `small=${small.matches ? 1 : 0}; path=/; SameSite=Strict; max-age=31536000`;
-  if (was !== small.matches && byId("drawing")) refresh();
-}
-small.addEventListener("change", size);
-size();
-body.classList.add("lively");
-put(kept());
-tick();
-hear();

@@ -5,6 +5,7 @@ use crate::command::job::done::{list, work};
 use crate::command::job::log::media;
 use crate::command::round::gauge;
 use crate::notebook::{Notebook, stop};
+use crate::web::alerts::REFUSED;
 use crate::web::frame::{Place, capital};
 use crate::web::gate::{Person, Role};
 use crate::web::guard::must_be;
@@ -60,7 +61,7 @@ struct Typed {
 /// A job as the page has it.
 struct Work {
     book: Notebook,
-    past: Past,
+    past: Arc<Past>,
     method: Method,
     progress: Progress,
     /// Hash of the newest entry: what somebody who signs has seen.
@@ -70,7 +71,7 @@ struct Work {
 impl Work {
     fn open(station: &Station, id: &str) -> Result<Self, Wrong> {
         let book = job::open(station, id)?;
-        let past = book.past()?;
+        let past = station.kept.past(&book)?;
         let (method, progress) = work(&past)?;
         let head = book.store.head(&book.job.id).map_err(|f| stop(&f))?.hash;
         Ok(Self { book, past, method, progress, head })
@@ -150,6 +151,14 @@ fn done(station: &Station, person: &Person, id: &str, typed: &Typed) -> Result<(
                 return Err(bad("say why it is left out", "a few words"));
             }
             (step.name, Value::Step(Step { state: record::State::Skipped, reason: why }))
+        }
+        "refuse" => {
+            if step.hold.is_none() || !work.progress.done.contains(&at) {
+                return Err(bad(format!("\"{}\" waits for no signature", step.name), "load the page again"));
+            }
+            let why = why.ok_or_else(|| bad("say why it is not signed", "a few words"))?;
+            let reason = Some(format!("{REFUSED}{why}"));
+            (step.name, Value::Step(Step { state: record::State::Undone, reason }))
         }
         "sign" => signature(&work, at, person, typed)?,
         "write" => written(&work, at, typed)?,
@@ -262,7 +271,7 @@ impl View<'_> {
             Value::Note(_) => asked.kind == Kind::Note && e.about == step.name,
             _ => false,
         };
-        let all: Vec<&Entry> = self.work.past.entries().iter().filter(is).collect();
+        let all: Vec<&Entry> = self.work.past.entries().iter().map(AsRef::as_ref).filter(is).collect();
         let said = |e: &&Entry| {
             let value = match &e.value {
                 Value::Measured(m) => &m.value,
@@ -308,7 +317,7 @@ impl View<'_> {
         let leave = self.mine("leave", &step.name, "");
         let may_go = step.kept.is_none() && step.hold.is_none();
         html! {
-            section.card.step-card aria-label=(step.name) {
+            section.card.step-card id={ "step-" (at) } aria-label=(step.name) {
                 h3 { (capital(&step.name)) }
                 p { (capital(&step.does)) }
                 p.echo { (capital(&step.why)) }
@@ -345,8 +354,9 @@ impl View<'_> {
         let step = &self.work.method.steps[at];
         let Some(hold) = &step.hold else { return html! {} };
         let mine = self.mine("sign", &step.name, "");
+        let refuse = self.mine("refuse", &step.name, "");
         html! {
-            section.card.hold-point aria-label={ "Hold point: " (step.name) } {
+            section.card.hold-point id={ "step-" (at) } aria-label={ "Hold point: " (step.name) } {
                 h3 { "Hold point: " (step.name) }
                 p { (capital(&hold.role)) " signs: " (hold.says) " Nobody goes on before." }
                 @if self.may() {
@@ -357,6 +367,16 @@ impl View<'_> {
                             value=(mine.map_or(self.person.name.as_str(), |m| m.typed.name.as_str())) aria-invalid=[mine.map(|_| "true")]; }
                         @if let Some(m) = mine { (m.why.words()) }
                         button { "Sign" }
+                    }
+                    details.more open[refuse.is_some()] {
+                        summary { "Not signed" }
+                        form method="post" action=(self.address()) data-keep {
+                            (start("refuse", &step.name))
+                            label { "Why; the step is taken back and everybody is told"
+                                input name="why" required maxlength="400" autocomplete="off" data-of=(step.name); }
+                            @if let Some(m) = refuse { (m.why.words()) }
+                            button.plain { "Do not sign" }
+                        }
                     }
                 }
             }
@@ -415,7 +435,8 @@ impl View<'_> {
         html! {
             section.card aria-label="Photo" {
                 h2 { "Photo" }
-                form method="post" action={ "/job/" (self.id) "/photo" } enctype="multipart/form-data" {
+                div data-photos hidden role="status" {}
+                form method="post" action={ "/job/" (self.id) "/photo" } enctype="multipart/form-data" data-photo {
                     input type="hidden" name="token" value=(job::fresh());
                     label { "Of which step, or empty" input name="step" list="steps" autocomplete="off"; }
                     datalist id="steps" { @for s in &self.work.method.steps { option value=(s.name) {} } }
@@ -423,6 +444,8 @@ impl View<'_> {
                     label { "Photo" input type="file" name="photo" accept="image/*" capture="environment" required; }
                     button.plain { "Keep it" }
                 }
+                p.echo { "Out of reach of the laptop a photo stays on this phone, also when the page is closed, and is sent once when the \
+                    laptop is there again. The page itself comes from the laptop: out of its reach leave it open, it cannot be loaded anew." }
             }
         }
     }
@@ -456,6 +479,15 @@ async fn act(
     sent(station, person, id, &PLACE, typed, (done, whole)).await
 }
 
+/// What it shows, and who took it where somebody else sends it: a phone that waited may have changed hands.
+fn captioned(caption: &str, taker: &str, person: &Person) -> String {
+    match (caption.trim(), taker.trim()) {
+        (caption, taker) if taker.is_empty() || taker == person.name => caption.to_owned(),
+        ("", taker) => format!("taken by {taker}"),
+        (caption, taker) => format!("{caption}, taken by {taker}"),
+    }
+}
+
 async fn photo(
     State(station): State<Arc<Station>>,
     Extension(person): Extension<Person>,
@@ -464,12 +496,15 @@ async fn photo(
 ) -> Answer {
     must_be(&person, Role::Crew)?;
     let broken = |_| bad("the photo did not arrive whole", "send it again; the most is 20 MB");
-    let (mut typed, mut caption, mut bytes) = (Typed::default(), String::new(), Vec::new());
+    let (mut typed, mut caption, mut taker, mut bytes) =
+        (Typed::default(), String::new(), String::new(), Vec::new());
     while let Some(part) = parts.next_field().await.map_err(broken)? {
         match part.name().unwrap_or_default() {
             "photo" => bytes = part.bytes().await.map_err(broken)?.to_vec(),
             "token" => typed.sent.token = part.text().await.map_err(broken)?,
             "step" => typed.step = part.text().await.map_err(broken)?,
+            "waited" => typed.sent.waited = part.text().await.map_err(broken)?,
+            "taken_by" => taker = part.text().await.map_err(broken)?,
             "caption" => caption = part.text().await.map_err(broken)?,
             _ => {}
         }
@@ -479,7 +514,7 @@ async fn photo(
         let media =
             media(&bytes).ok_or_else(|| bad("that is no picture that is known", "JPEG, PNG or WebP"))?;
         let mut book = job::open(&of, &job)?;
-        let photo = record::Photo::of(caption.trim(), media, &bytes);
+        let photo = record::Photo::of(&captioned(&caption, &taker, &person), media, &bytes);
         job::write(&mut book, &person, &typed.sent, typed.step.trim(), Value::Photo(photo), Some(bytes))?;
         Ok(())
     })

@@ -1,5 +1,6 @@
 //! The pages: one file each, and one line each in [`PLACES`] or [`routes`].
 
+mod alerts;
 mod arm;
 mod build;
 mod drag;
@@ -18,6 +19,8 @@ mod rounds;
 mod said;
 mod settle;
 mod sheet;
+
+pub(super) use alerts::bar;
 
 use super::frame::{self, Of, Place};
 use super::gate::{Person, Role};
@@ -52,6 +55,7 @@ pub(crate) const OF_JOB: &[Place] = &[build::PLACE, rounds::PLACE];
 /// Where each page is.
 pub(super) fn routes() -> Router<Arc<Station>> {
     Router::new()
+        .merge(alerts::routes())
         .merge(home::routes())
         .merge(join::routes())
         .merge(people::routes())

@@ -68,9 +68,7 @@ fn whole(
     refused: Option<&Refused<Typed>>,
 ) -> Result<(String, Markup), Wrong> {
     let book = job::open(station, id)?;
-    let past = book.past()?;
-    let rig = job::rig_of(&past)?;
-    let rounds = job::rounds_of(station, &past, &rig)?;
+    let (rig, rounds) = station.kept.rounds(&book, &station.least)?;
     let due = due_ms(&rig, &rounds);
     let view = View { rig: &rig, rounds: &rounds, due_ms: due, now_ms: book.now_ms(), clock: &book.clock };
     let may = person.role >= Role::Crew;
@@ -83,8 +81,7 @@ fn whole(
                 None => { p.due { b { "No round yet: " } "not every cup was read." } }
             }
         }
-        button.plain data-sound aria-pressed="false" { "Sound is off" }
-        div.cups #cups data-live { @for c in &rounds { (cup(&view, c, id, may, refused)) } }
+        div.cups #cups data-live { @for c in rounds.iter() { (cup(&view, c, id, may, refused)) } }
         div #trend data-live {
             @if let Some(chart) = crate::chart::rounds::of(&rig, &rounds) {
                 h2 { "Since they were pumped" }
@@ -115,7 +112,7 @@ struct Typed {
 
 fn taken(station: &Station, person: &Person, id: &str, typed: &Typed) -> Result<(), Wrong> {
     let mut book = job::open(station, id)?;
-    let rig = job::rig_of(&book.past()?)?;
+    let rig = station.kept.rig(&book)?;
     if !rig.cups.iter().any(|c| c.tag == typed.cup) {
         return Err(Wrong::new(
             StatusCode::UNPROCESSABLE_ENTITY,

@@ -1,20 +1,21 @@
 //! How the payload settles on its isolator: a logger's file is looked at and not kept.
 
 use super::said::{figure, medium, printed, words};
-use super::{Answer, Wrong, about, away, opened};
+use super::{Answer, Wrong, away, opened};
 use crate::chart::{settling, width};
 use crate::command::settle::{Answer as Settled, Cut, told_of};
 use crate::io::Stop;
 use crate::print;
 use crate::sheet::cover::one_line;
-use crate::web::frame::{Place, segment};
+use crate::web::frame::{self, Of, Place, segment};
 use crate::web::gate::Person;
+use crate::web::shelf::Known;
 use crate::web::state::Station;
 use crate::web::strip;
 use axum::extract::multipart::MultipartError;
 use axum::extract::{DefaultBodyLimit, Multipart, Path, State};
 use axum::http::{HeaderMap, StatusCode};
-use axum::response::IntoResponse;
+use axum::response::{IntoResponse, Response};
 use axum::routing::get;
 use axum::{Extension, Router};
 use draw::view::Medium;
@@ -147,11 +148,32 @@ fn form(name: &str, sent: &Sent) -> Markup {
     }
 }
 
+/// The phone's own sensor, where it has one and gives it: the script shows this, and sends what it recorded as the form sends a file.
+fn by_phone() -> Markup {
+    html! {
+        section.card #motion hidden aria-label="By this phone" {
+            h2 { "By this phone" }
+            p role="status" aria-live="polite" data-motion-says {}
+            button data-motion="start" { "Start" }
+            button data-motion="stop" hidden { "Stop" }
+            figure.drawing #motion-trace hidden {
+                svg viewBox="0 0 600 200" role="img" aria-label="What was recorded, over time" {
+                    line x1="0" x2="600" y1="100" y2="100" stroke="#9aa3aa" {}
+                    polyline fill="none" stroke="#0b4f8a" stroke-width="1.5" points="" {}
+                }
+                figcaption {}
+            }
+            button #motion-send data-motion="send" hidden { "Work out how it settles" }
+        }
+    }
+}
+
 fn body(name: &str, sent: &Sent, told: &Markup) -> Markup {
     html! {
         h1 { "How the payload settles" }
         p { "Press the payload down, hold, let go, hands off; log until it hangs still. The file is looked at and not kept." }
-        (told)
+        div #told { (told) }
+        (by_phone())
         (form(name, sent))
     }
 }
@@ -166,7 +188,14 @@ async fn page(
         None => strip::faults(&known),
         Some(_) => body(&known.name, &Sent::default(), &html! {}),
     };
-    Ok(about(&station, &person, &known, &PLACE, body))
+    Ok(framed(&station, &person, &known, body))
+}
+
+/// Nothing that changes meanwhile makes the page look again: what a log told stands on it, and what a phone records.
+fn framed(station: &Station, person: &Person, known: &Known, body: Markup) -> Response {
+    let title = format!("{} · {}", PLACE.title, known.name);
+    let page = frame::Page { title: &title, of: Of::Rig(&known.name, PLACE.path), hears: "", body };
+    frame::page(station, person, &page).into_response()
 }
 
 async fn look(
@@ -193,6 +222,6 @@ async fn look(
         Ok(told) => (StatusCode::OK, told),
         Err(wrong) => (wrong.status(), wrong.words()),
     };
-    let page = about(&station, &person, &known, &PLACE, body(&known.name, &sent, &told));
+    let page = framed(&station, &person, &known, body(&known.name, &sent, &told));
     Ok((status, page).into_response())
 }

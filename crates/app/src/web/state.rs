@@ -3,6 +3,7 @@
 use super::gate::Gate;
 use super::job::Least;
 use super::news::News;
+use super::page::Standings;
 use super::shelf::{Known, Shelf};
 use crate::notebook::Which;
 use std::io::Write as _;
@@ -22,6 +23,8 @@ pub(crate) struct Station {
     pub(crate) which: Which,
     /// The least vacuum of each cup of a job.
     pub(crate) least: Least,
+    /// How each job stands, as it was last worked out.
+    pub(crate) standings: Standings,
     /// Where it listens.
     pub(crate) at: SocketAddr,
     gate: Mutex<Gate>,
@@ -35,6 +38,7 @@ impl Station {
             shelf: Shelf::new(folder),
             which,
             least: Least::default(),
+            standings: Standings::default(),
             at,
             gate: Mutex::new(gate),
             news: broadcast::channel(BEHIND).0,

@@ -17,4 +17,5 @@ mod screen;
 mod served;
 mod server;
 mod stand_in;
+mod survey;
 mod wcag;

@@ -23,7 +23,7 @@ pub(crate) fn state(document: &Document<'_>, path: &[String], typed: &str) -> Re
     }
 }
 
-/// A new table under a heading, behind the last of its kind, else behind the part that it belongs to.
+/// A new table under a heading, behind the last that belongs to the same part, else behind the part itself.
 pub(crate) fn table(
     document: &Document<'_>,
     path: &[String],
@@ -55,7 +55,5 @@ pub(crate) fn table(
         let whole: Vec<String> = path.iter().cloned().chain([(*key).to_owned()]).collect();
         lines.push((vec![(*key).to_owned()], fresh(&whole, typed)?));
     }
-    let kind = path.get(..path.len().saturating_sub(1)).unwrap_or(path);
-    let stands = document.headings.iter().any(|h| h.path.starts_with(kind));
-    Ok(vec![behind(document, if stands { kind } else { of }, path, &lines)])
+    Ok(vec![behind(document, of, path, &lines)])
 }

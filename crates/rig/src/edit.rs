@@ -5,7 +5,7 @@ mod add;
 mod amount;
 mod coordinate;
 mod copy;
-mod document;
+pub(crate) mod document;
 mod fault;
 mod literal;
 mod mirror;
@@ -13,6 +13,7 @@ mod needs;
 mod place;
 mod remove;
 mod set;
+mod state;
 mod tag;
 mod target;
 
@@ -44,6 +45,21 @@ pub enum Change<'a> {
         key: &'a str,
         /// As typed, without quotes (`13-5/8 in`); a list between `[` and `]`.
         value: &'a str,
+    },
+    /// States one value as it was found: as [`Change::Set`], and a range gives way to it, low and high and all.
+    State {
+        /// The key.
+        key: &'a str,
+        /// As typed.
+        value: &'a str,
+    },
+    /// A new table under a heading of its own (`panel.roof.keep_out.sunroof`), behind the last of its kind, else behind what it
+    /// belongs to.
+    Table {
+        /// The table.
+        key: &'a str,
+        /// Its keys with what the person typed for them, in this order.
+        with: &'a [(&'a str, &'a str)],
     },
     /// Takes a key out, with the remark behind it; a heading with all under it.
     Clear {
@@ -115,6 +131,8 @@ pub fn edited(text: &str, change: &Change<'_>) -> Result<String, EditFault> {
     let document = Document::read(text)?;
     let splices = match *change {
         Change::Set { key, value } => set::set(&document, &document::steps(key)?, value)?,
+        Change::State { key, value } => state::state(&document, &document::steps(key)?, value)?,
+        Change::Table { key, with } => state::table(&document, &document::steps(key)?, with)?,
         Change::Clear { key } => remove::clear(&document, &document::steps(key)?)?,
         Change::Place { part, to, snap, rig } => place::place(&document, part, (to, snap), rig)?,
         Change::Slide { tube, by, snap, rig } => place::slide(&document, tube, (by, snap), rig)?,

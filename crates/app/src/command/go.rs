@@ -44,9 +44,6 @@ pub(crate) fn run(args: &Args, io: &mut Io<'_>) -> Result<(), Stop> {
     let standing = Standing::of(&past, book.now_ms(), &options);
     drop(progress);
     let standing = standing.map_err(|trouble| match trouble {
-        Trouble::NoPlan => Stop::bad("the job has no plan", "clingfish job change RIG gives it one"),
-        Trouble::Steps(faults) => told(&faults),
-        Trouble::Fault(fault) => cannot(&fault),
         Trouble::Unread(reading) => {
             io.status = crate::BAD_INPUT;
             match print::diagnostics::errors(&mut io.err, &reading) {
@@ -54,6 +51,7 @@ pub(crate) fn run(args: &Args, io: &mut Io<'_>) -> Result<(), Stop> {
                 Err(e) => Stop::Stream(e),
             }
         }
+        other => untold(other),
     })?;
     io.status = status_of(standing.answer);
     if args.keep {
@@ -80,6 +78,22 @@ pub(crate) fn run(args: &Args, io: &mut Io<'_>) -> Result<(), Stop> {
         return json::write(&mut io.out, &json::standing::Stands::of(&book.job, &standing, &head, io.status));
     }
     Ok(print::standing::write(&mut io.out, &book, &standing, &head)?)
+}
+
+/// Why nothing can be said, in one sentence.
+pub(crate) fn untold(trouble: Trouble) -> Stop {
+    match trouble {
+        Trouble::NoPlan => Stop::bad("the job has no plan", "clingfish job change RIG gives it one"),
+        Trouble::Steps(faults) => told(&faults),
+        Trouble::Fault(fault) => cannot(&fault),
+        Trouble::Unread(reading) => {
+            let first = reading.diagnostics.into_iter().find(|d| d.severity == rig::Severity::Error);
+            first.map_or_else(
+                || Stop::bad("the plan cannot be read as it was built", ""),
+                |d| Stop::bad(if d.why.is_empty() { d.message } else { format!("{}: {}", d.message, d.why) }, d.mend),
+            )
+        }
+    }
 }
 
 /// SHA-256 of the plan's files and the measured values, one after the other.

@@ -5,6 +5,7 @@ use super::gate::Gate;
 use super::job::Least;
 use super::kept::Kept;
 use super::news::News;
+use super::page::Standings;
 use super::shelf::{Known, Shelf};
 use crate::notebook::Which;
 use std::io::Write as _;
@@ -28,6 +29,8 @@ pub(crate) struct Station {
     pub(crate) kept: Kept,
     /// What everybody must see now.
     pub(crate) alerts: Alerts,
+    /// How each job stands, as it was last worked out.
+    pub(crate) standings: Standings,
     /// Where it listens.
     pub(crate) at: SocketAddr,
     gate: Mutex<Gate>,
@@ -43,6 +46,7 @@ impl Station {
             least: Least::default(),
             kept: Kept::default(),
             alerts: Alerts::default(),
+            standings: Standings::default(),
             at,
             gate: Mutex::new(gate),
             news: broadcast::channel(BEHIND).0,

@@ -38,7 +38,8 @@ pub(crate) fn class(word: Word) -> &'static str {
     }
 }
 
-fn of_answer(answer: Answer) -> &'static str {
+/// The class of an answer.
+pub(crate) fn of_answer(answer: Answer) -> &'static str {
     match answer {
         Answer::Go => "go",
         Answer::Hold => "hold",

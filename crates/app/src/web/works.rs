@@ -81,27 +81,36 @@ pub(crate) fn begin<T: Send + Sync + 'static>(
     work: &Arc<Work<T>>,
     make: impl FnOnce(&Known) -> Result<T, Stop> + Send + 'static,
 ) {
+    let of = Arc::clone(known);
+    apart(station, work, News::Verdict(known.name.clone()), move || {
+        let _turn = of.works.turn.lock().unwrap_or_else(PoisonError::into_inner);
+        // Nobody waits for what is said of a text that was changed meanwhile.
+        if of.is_overtaken() {
+            return Err(Stop::bad("the rig was changed meanwhile", "load the page again"));
+        }
+        make(&of)
+    });
+}
+
+/// Begins what belongs to no rig file, unless somebody did; tells this news when it is there.
+pub(crate) fn apart<T: Send + Sync + 'static>(
+    station: &Arc<Station>,
+    work: &Arc<Work<T>>,
+    news: News,
+    make: impl FnOnce() -> Result<T, Stop> + Send + 'static,
+) {
     if work.begun.swap(true, Ordering::Relaxed) {
         return;
     }
-    let (station, known, work) = (Arc::clone(station), Arc::clone(known), Arc::clone(work));
+    let (station, work) = (Arc::clone(station), Arc::clone(work));
     tokio::spawn(async move {
-        let of = Arc::clone(&known);
-        let made = tokio::task::spawn_blocking(move || {
-            let _turn = of.works.turn.lock().unwrap_or_else(PoisonError::into_inner);
-            // Nobody waits for what is said of a text that was changed meanwhile.
-            if of.is_overtaken() {
-                return Err(Stop::bad("the rig was changed meanwhile", "load the page again"));
-            }
-            make(&of)
-        });
-        let made = match made.await {
+        let made = match tokio::task::spawn_blocking(make).await {
             Ok(made) => made.map_err(Wrong::from),
             Err(_) => Err(Stop::bad("this could not be worked out", "").into()),
         };
         // Only this one sets it.
         let _ = work.done.set(made);
-        station.tell(News::Verdict(known.name.clone()));
+        station.tell(news);
     });
 }
 

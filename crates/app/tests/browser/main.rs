@@ -19,4 +19,5 @@ mod screen;
 mod served;
 mod server;
 mod stand_in;
+mod survey;
 mod wcag;

@@ -16,6 +16,7 @@ mod rails;
 mod seen;
 mod sheet;
 mod solid;
+pub mod survey;
 mod tags;
 mod words;
 

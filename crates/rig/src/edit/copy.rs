@@ -42,12 +42,21 @@ pub(crate) fn behind_last(
     part: &[String],
     lines: &[(Vec<String>, String)],
 ) -> Splice {
+    behind(document, part.get(..1).unwrap_or(part), part, lines)
+}
+
+/// A table with its heading, behind the last heading under `kind`; at the end where there is none.
+pub(crate) fn behind(
+    document: &Document<'_>,
+    kind: &[String],
+    part: &[String],
+    lines: &[(Vec<String>, String)],
+) -> Splice {
     let eol = document.eol();
     let mut text = format!("[{}]{eol}", dotted(part));
     for (key, value) in lines {
         text.extend([dotted(key).as_str(), " = ", value, eol]);
     }
-    let kind = part.get(..1).unwrap_or(part);
     let Some(last) = document.headings.iter().rposition(|h| h.path.starts_with(kind)) else {
         return at_end(document, &text);
     };

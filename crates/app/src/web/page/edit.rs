@@ -117,7 +117,32 @@ fn on<T: DeserializeOwned + Send + 'static>(wish: fn(T) -> Wish) -> MethodRouter
     )
 }
 
-/// Makes a change, tells everybody and goes back to the page; or shows the page again with what is wrong.
+/// Makes a change and tells everybody; or gives back what is wrong, with what was typed and its field.
+pub(super) async fn made(
+    station: &Arc<Station>,
+    person: &Person,
+    name: &str,
+    base: &Base,
+    wish: Wish,
+) -> Result<Option<Refused>, Wrong> {
+    must_be(person, Role::Lead)?;
+    let Wish { about, what, field: (key, typed), make } = wish;
+    let (of, file, revision) =
+        (Arc::clone(station), name.to_owned(), base.revision.parse().unwrap_or_default());
+    let done = away(move || {
+        of.shelf.change(&file, (revision, &about), &what, |known| make(&of, known)).map_err(not_changed)
+    });
+    Ok(match done.await {
+        Ok(known) => {
+            station.tell(News::Rig(known.name.clone()));
+            station.work_out(&known);
+            None
+        }
+        Err(why) => Some(Refused { key, typed, why }),
+    })
+}
+
+/// Makes a change and goes back to the drawing; or shows it again with what is wrong.
 pub(super) async fn carry_out(
     station: Arc<Station>,
     person: Person,
@@ -125,25 +150,12 @@ pub(super) async fn carry_out(
     base: &Base,
     wish: Wish,
 ) -> Answer {
-    must_be(&person, Role::Lead)?;
-    let Wish { about, what, field: (key, typed), make } = wish;
-    let (of, file, revision) =
-        (Arc::clone(&station), name.clone(), base.revision.parse().unwrap_or_default());
-    let done = away(move || {
-        of.shelf.change(&file, (revision, &about), &what, |known| make(&of, known)).map_err(not_changed)
-    });
-    match done.await {
-        Ok(known) => {
-            station.tell(News::Rig(known.name.clone()));
-            station.work_out(&known);
-            Ok(Redirect::to(&asked.with(&name, &[])).into_response())
-        }
-        Err(why) => {
-            let status = why.status();
-            let page = layout::show(station, person, name, asked, Some(Refused { key, typed, why })).await?;
-            Ok((status, page).into_response())
-        }
-    }
+    let Some(refused) = made(&station, &person, &name, base, wish).await? else {
+        return Ok(Redirect::to(&asked.with(&name, &[])).into_response());
+    };
+    let status = refused.why.status();
+    let page = layout::show(station, person, name, asked, Some(refused)).await?;
+    Ok((status, page).into_response())
 }
 
 #[derive(Debug, Deserialize)]

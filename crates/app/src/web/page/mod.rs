@@ -19,6 +19,8 @@ mod rounds;
 mod said;
 mod settle;
 mod sheet;
+mod standing;
+mod survey;
 
 pub(super) use alerts::bar;
 
@@ -35,10 +37,12 @@ use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
 use maud::Markup;
 use rig::Rig;
+pub(crate) use standing::Standings;
 use std::sync::Arc;
 
 /// The pages about a rig, in the order of the work.
 pub(crate) const PLACES: &[Place] = &[
+    survey::PLACE,
     layout::PLACE,
     margins::PLACE,
     envelope::PLACE,
@@ -50,7 +54,7 @@ pub(crate) const PLACES: &[Place] = &[
 ];
 
 /// The pages about a job.
-pub(crate) const OF_JOB: &[Place] = &[build::PLACE, rounds::PLACE];
+pub(crate) const OF_JOB: &[Place] = &[build::PLACE, rounds::PLACE, standing::PLACE];
 
 /// Where each page is.
 pub(super) fn routes() -> Router<Arc<Station>> {
@@ -60,6 +64,8 @@ pub(super) fn routes() -> Router<Arc<Station>> {
         .merge(join::routes())
         .merge(people::routes())
         .merge(rounds::routes())
+        .merge(standing::routes())
+        .merge(survey::routes())
         .merge(layout::routes())
         .merge(build::routes())
         .merge(drag::routes())

@@ -58,10 +58,15 @@ pub(super) fn can_go(part: Part) -> bool {
 
 /// Undo and redo, with what they would do.
 pub(super) fn undo(known: &Known, steps: &Steps, asked: &Asked) -> Markup {
+    undo_to(known, steps, &asked.with(&known.name, &[]))
+}
+
+/// The same on any page of a rig: `back` is its address.
+pub(super) fn undo_to(known: &Known, steps: &Steps, back: &str) -> Markup {
     let of = |path: &str, words: &str, step: Option<&String>| {
         html! {
             form method="post" action={ "/rig/" (segment(&known.name)) "/" (path) } data-in-place {
-                input type="hidden" name="back" value=(asked.with(&known.name, &[]));
+                input type="hidden" name="back" value=(back);
                 button.plain id=(path) disabled[step.is_none()] title=[step] { (words) @if let Some(step) = step { span.step { (step) } } }
             }
         }

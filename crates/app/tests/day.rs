@@ -88,7 +88,6 @@ fn build_up_to(day: &Day, at: &str, last: &str) {
                     "aft" if key.contains(".F") => "380 mm",
                     "aft" if key.contains(".M") => "880 mm",
                     "aft" => "1380 mm",
-                    _ if key.contains("R.left") => "-420 mm",
                     _ => "420 mm",
                 };
                 let command = match kind {

@@ -7,20 +7,37 @@ use quantity::Kind::Length;
 use quantity::both_kind;
 use rig::Rig;
 
-/// The two coordinates that lie in a panel, by where it faces.
-fn places(normal: [f64; 3]) -> (&'static str, &'static str) {
+/// The two coordinates that lie in a panel, by where it faces, each named by the side on which the cup stands, as a tape is read.
+fn places(normal: [f64; 3], at: [f64; 3]) -> (&'static str, &'static str) {
+    let [x, y, z] = at;
+    let along = if x > 0.0 { "forward" } else { "aft" };
+    let across = if y < 0.0 { "right" } else { "left" };
+    let height = if z < 0.0 { "down" } else { "up" };
     match normal {
-        [_, _, z] if z.abs() > 0.7 => ("aft", "left"),
-        [_, y, _] if y.abs() > 0.7 => ("aft", "up"),
-        _ => ("left", "up"),
+        [_, _, z] if z.abs() > 0.7 => (along, across),
+        [_, y, _] if y.abs() > 0.7 => (along, height),
+        _ => (across, height),
     }
+}
+
+/// As a person says where from.
+fn from_datum(side: &str) -> String {
+    let side = match side {
+        "up" => "above",
+        "down" => "below",
+        "left" => "left of",
+        "right" => "right of",
+        "forward" => "ahead of",
+        _ => "aft of",
+    };
+    format!("{side} the datum, as it stands")
 }
 
 pub(super) fn steps(rig: &Rig, draft: &mut Draft) {
     for cup in &rig.cups {
         let at = |does: &str| step("cup", &cup.tag, does);
         let panel = rig.panels.get(cup.panel).map_or("?", |p| p.tag.as_str());
-        let (first, second) = places(cup.normal.to_array());
+        let (first, second) = places(cup.normal.to_array(), cup.at.to_array());
         draft
             .put(
                 at("seat"),
@@ -37,8 +54,8 @@ pub(super) fn steps(rig: &Rig, draft: &mut Draft) {
             .after([at("seat")])
             .takes(1, 3.0)
             .with(["tape measure", "chalk tape"])
-            .record(Kind::Measured, key("cup", &cup.tag, first), format!("{first} of the datum, as it stands"))
-            .record(Kind::Measured, key("cup", &cup.tag, second), format!("{second} of the datum, as it stands"));
+            .record(Kind::Measured, key("cup", &cup.tag, first), from_datum(first))
+            .record(Kind::Measured, key("cup", &cup.tag, second), from_datum(second));
         draft
             .put(at("pump"), Stage::Cups, "Pump until the gauge stands still")
             .after([at("place")])

@@ -209,7 +209,7 @@ fn nothing_is_go_before_it_is_built_read_and_signed_and_fresh() {
     let owing = empty.stands();
     assert_eq!(owing.answer, Answer::Hold);
     assert!(
-        says(&owing, "\"cup FL: place\" is called done, and not written down: aft of the datum"),
+        says(&owing, "\"cup FL: place\" is called done, and not written down: ahead of the datum"),
         "{:?}",
         owing.wants
     );

@@ -6,6 +6,7 @@
 #![allow(clippy::unwrap_used, clippy::panic, reason = "a test program: a fault stops the test")]
 
 mod chrome;
+mod day;
 mod drive;
 mod hand;
 mod harness;

@@ -7,7 +7,7 @@ use quantity::Kind::Length;
 use quantity::both_kind;
 use rig::Rig;
 
-/// The two coordinates that lie in a panel, by where it faces, each named by the side on which the cup stands, as a tape is read.
+/// The two coordinates that lie in a panel, by where it faces, each named by the side of the datum on which the cup stands, as a tape is read.
 fn places(normal: [f64; 3], at: [f64; 3]) -> (&'static str, &'static str) {
     let [x, y, z] = at;
     let along = if x > 0.0 { "forward" } else { "aft" };
@@ -37,7 +37,7 @@ pub(super) fn steps(rig: &Rig, draft: &mut Draft) {
     for cup in &rig.cups {
         let at = |does: &str| step("cup", &cup.tag, does);
         let panel = rig.panels.get(cup.panel).map_or("?", |p| p.tag.as_str());
-        let (first, second) = places(cup.normal.to_array(), cup.at.to_array());
+        let (first, second) = places(cup.normal.to_array(), (cup.at - rig.vehicle.datum).to_array());
         draft
             .put(
                 at("seat"),

@@ -34,6 +34,8 @@ pub(crate) const REFUSED: &str = "not signed: ";
 pub(crate) enum Topic {
     /// A cup is under what the plan asks of it, or by its leak may be by now.
     Pump,
+    /// A cup leaks more than the others, or its readings fit no steady leak: it holds now, and nobody knows for how long.
+    LookAt,
     /// A round is overdue, and nobody knows how the cups stand.
     Overdue,
     /// It is due: the gauges are to be read before anybody counts on the cups.
@@ -51,6 +53,7 @@ impl Topic {
             Self::Due => "Round due",
             Self::Overdue => "Round overdue",
             Self::Pump => "Pump",
+            Self::LookAt => "Look",
             Self::Refused => "Not signed",
             Self::TakenBack => "Taken back",
         }
@@ -171,9 +174,11 @@ fn of_job(station: &Station, id: &str) -> Result<Look, Wrong> {
         }
         for c in rounds.iter() {
             let (Some(last), Some(cup)) = (c.last(), rig.cups.get(c.cup)) else { continue };
-            if view.word(c) == Word::Pump {
-                let id = format!("cup-{}-{}", cup.tag, last.number);
-                tell(&mut look, id, Topic::Pump, pump(&view, c, &cup.tag), format!("rounds#cup-{}", cup.tag));
+            let (id, place) = (format!("cup-{}-{}", cup.tag, last.number), format!("rounds#cup-{}", cup.tag));
+            match view.word(c) {
+                Word::Pump => tell(&mut look, id, Topic::Pump, pump(&view, c, &cup.tag), place),
+                Word::Look => tell(&mut look, id, Topic::LookAt, look_at(&view, c, &cup.tag), place),
+                Word::Holds | Word::Read => {}
             }
             if let Some(left) = c.left.filter(|l| l.earliest_s.is_finite()) {
                 #[allow(clippy::cast_possible_truncation, reason = "a year at most")]
@@ -185,10 +190,26 @@ fn of_job(station: &Station, id: &str) -> Result<Look, Wrong> {
     Ok(look)
 }
 
-fn pump(view: &View<'_>, c: &CupRounds, tag: &str) -> String {
-    let shown = c.last().map_or_else(String::new, |r| {
+fn last(view: &View<'_>, c: &CupRounds) -> String {
+    c.last().map_or_else(String::new, |r| {
         format!("{} at {}", both_kind(r.reading.vacuum_pa, Kind::Pressure), view.clock.shown(r.at_ms))
-    });
+    })
+}
+
+fn look_at(view: &View<'_>, c: &CupRounds, tag: &str) -> String {
+    let shown = last(view, c);
+    let why = if c.leaks_more {
+        "it leaks more than the others"
+    } else if c.unread.is_empty() {
+        "its readings fit no steady leak: misread, knocked, or leaking anew"
+    } else {
+        "one of its readings cannot be read"
+    };
+    format!("cup {tag}: {shown}; {why}")
+}
+
+fn pump(view: &View<'_>, c: &CupRounds, tag: &str) -> String {
+    let shown = last(view, c);
     match c.limit_pa {
         None => format!("cup {tag}: {shown}, and no vacuum that the pump can make is enough for the plan"),
         Some(limit) if c.is_under() => {

@@ -16,6 +16,7 @@ use axum::routing::get;
 use axum::{Extension, Router};
 use maud::{Markup, html};
 use std::collections::HashMap;
+use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Mutex, PoisonError};
 use verdict::verdict::Options;
 use watch::Standing;
@@ -39,6 +40,22 @@ struct Kept {
     work: Arc<Work<Stands>>,
     /// What it was before, in a word.
     before: Option<&'static str>,
+    /// Something was written since, so that nobody asks for this one any more.
+    overtaken: Arc<AtomicBool>,
+}
+
+/// What stands in for one state of a record.
+struct Asked {
+    work: Arc<Work<Stands>>,
+    before: Option<&'static str>,
+    overtaken: Arc<AtomicBool>,
+}
+
+impl Kept {
+    fn asked(&self) -> Asked {
+        let Self { work, before, overtaken, .. } = self;
+        Asked { work: Arc::clone(work), before: *before, overtaken: Arc::clone(overtaken) }
+    }
 }
 
 /// A standing and when it was worked out, ms since 1970 UTC.
@@ -61,21 +78,25 @@ pub(crate) struct Standings(Mutex<HashMap<String, Kept>>);
 
 impl Standings {
     /// The work for a job whose newest entry has this hash, and the answer before that entry.
-    fn of(&self, job: &str, head: &str, now_ms: i64) -> (Arc<Work<Stands>>, Option<&'static str>) {
+    fn of(&self, job: &str, head: &str, now_ms: i64) -> Asked {
         let mut kept = self.0.lock().unwrap_or_else(PoisonError::into_inner);
         let last = kept.get(job);
         if let Some(last) = last.filter(|k| k.head == head)
             && !last.work.so_far().is_some_and(|s| s.is_late(now_ms))
         {
-            return (Arc::clone(&last.work), last.before);
+            return last.asked();
+        }
+        if let Some(last) = last {
+            last.overtaken.store(true, Ordering::Relaxed);
         }
         let before = last.and_then(|k| k.work.so_far().map(|s| s.standing.answer.word()).or(k.before));
         if kept.len() >= JOBS && !kept.contains_key(job) {
             kept.clear();
         }
-        let work: Arc<Work<Stands>> = Arc::default();
-        kept.insert(job.to_owned(), Kept { head: head.to_owned(), work: Arc::clone(&work), before });
-        (work, before)
+        let new = Kept { head: head.to_owned(), work: Arc::default(), before, overtaken: Arc::default() };
+        let asked = new.asked();
+        kept.insert(job.to_owned(), new);
+        asked
     }
 }
 
@@ -93,9 +114,10 @@ async fn page(
     })
     .await?;
     let now_ms = book.now_ms();
-    let (work, before) = station.standings.of(&id, &head.hash, now_ms);
+    let Asked { work, before, overtaken } = station.standings.of(&id, &head.hash, now_ms);
     apart(&station, &work, News::Entry, move || {
-        let standing = Standing::of(&past, now_ms, &Options::default()).map_err(untold)?;
+        let options = Options { stop: &|| overtaken.load(Ordering::Relaxed), ..Options::default() };
+        let standing = Standing::of(&past, now_ms, &options).map_err(untold)?;
         Ok(Stands { standing, at_ms: now_ms })
     });
     let shown = |at_ms| book.clock.shown(at_ms);
@@ -115,6 +137,12 @@ async fn page(
         }
     };
     Ok(of_job(&station, &person, (&id, &book.job.name), &PLACE, body))
+}
+
+/// As a sentence begins; a key of the file stays as it is written.
+fn sentence(text: &str) -> String {
+    let first = text.split([' ', ':']).next().unwrap_or_default();
+    if first.contains('.') { text.to_owned() } else { capital(text) }
 }
 
 fn whole(id: &str, stands: &Stands, shown: &dyn Fn(i64) -> String) -> Markup {
@@ -146,7 +174,7 @@ fn part(section: &Section<'_>) -> Markup {
             @for point in &section.points {
                 @match point {
                     Point::Want(w) => { li { p { strong { (capital(&w.what)) } } @if !w.mend.is_empty() { p { "To settle it: " (without_command(&w.mend)) } } } }
-                    Point::Said(text) => { li { (capital(text)) } }
+                    Point::Said(text) => { li { (sentence(text)) } }
                     Point::Entry(number, text) => { li { "Entry " (number) ": " (text) } }
                 }
             }
@@ -166,14 +194,16 @@ mod tests {
     #[test]
     fn a_standing_is_kept_until_something_is_written() {
         let all = Standings::default();
-        let (first, before) = all.of("job", "a", 0);
-        assert_eq!(before, None);
-        assert!(Arc::ptr_eq(&first, &all.of("job", "a", 1_000_000).0), "nothing was written");
-        assert!(
-            !Arc::ptr_eq(&first, &all.of("other", "a", 0).0)
-                && !Arc::ptr_eq(&first, &all.of("job", "b", 0).0)
-        );
+        let first = all.of("job", "a", 0);
+        assert_eq!(first.before, None);
+        assert!(Arc::ptr_eq(&first.work, &all.of("job", "a", 1_000_000).work), "nothing was written");
+        assert!(!Arc::ptr_eq(&first.work, &all.of("other", "a", 0).work));
+        assert!(!first.overtaken.load(Ordering::Relaxed));
+        assert!(!Arc::ptr_eq(&first.work, &all.of("job", "b", 0).work));
+        assert!(first.overtaken.load(Ordering::Relaxed), "nobody waits for the older one");
         assert_eq!(without_command("read its gauge: clingfish round"), "read its gauge");
         assert_eq!(without_command("weigh it"), "weigh it");
+        assert_eq!(sentence("cup.FL.aft: 1 m"), "cup.FL.aft: 1 m");
+        assert_eq!(sentence("cup FL read at 66 kPa"), "Cup FL read at 66 kPa");
     }
 }

@@ -82,10 +82,18 @@ fn a_step_is_measured_in_inches_explained_when_wrong_and_taken_back() {
     assert_eq!(std::fs::read_to_string(&path).unwrap(), before);
     good(&screen, "a wrong unit");
     screen.shot("survey-wrong");
+    // Typed, and gone to the next step before it was saved: it waits in its field.
+    screen.write(field, "13-5/8 in");
+    screen.open("/rig/estate-arm/layout");
+    screen.wait_for("#drawing svg");
+    screen.open("/rig/estate-arm/survey");
+    screen.wait(&format!("document.querySelector(\"{field}\").value === '13-5/8 in'"));
+    screen.wait_text("not saved yet");
     screen.write(field, "13-5/8 in");
     screen.key(Key::Enter);
     screen.wait("document.querySelector('#undo .step')");
     screen.wait_text("346 mm (13-5/8 in)");
+    assert_eq!(screen.script("return sessionStorage.getItem('clingfish-typed');"), "{}");
     let after = std::fs::read_to_string(&path).unwrap();
     assert!(
         after.contains("datum = { aft = \"13-5/8 in\", up = \"1.43 m\" }   # windscreen's top edge, from the front axle and the road"),

@@ -16,5 +16,6 @@ tick();
 soundFirst();
 motionFirst();
 showPhotos();
+putTyped();
 alerted(byId("alerts"));
 hear();

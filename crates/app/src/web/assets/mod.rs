@@ -37,6 +37,7 @@ const SCRIPTS: &str = concat!(
     include_str!("alerts.js"),
     include_str!("photos.js"),
     include_str!("motion.js"),
+    include_str!("typed.js"),
     include_str!("begin.js"),
 );
 const ICON: &str = include_str!("icon.svg");

@@ -202,6 +202,7 @@ addEventListener("submit", async (e) => {
   try {
     await send(form, e.submitter);
   } catch {
+    for (const field of form.elements) noteTyped(field);
     say("No connection: nothing was changed. Try again.", true);
   }
 });

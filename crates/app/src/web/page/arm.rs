@@ -1,6 +1,7 @@
 //! The arm: balance, drives and plates; the isolator, and what of the road reaches the picture.
 
-use super::said::{figure, medium, printed, words};
+use super::prose::words;
+use super::said::{figure, medium, printed};
 use super::{Answer, Wrong};
 use crate::chart::{balance, shaking, transmissibility, width};
 use crate::command::balance::{balance_of, usual};

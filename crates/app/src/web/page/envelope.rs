@@ -1,6 +1,7 @@
 //! How hard the car may go, wherever the boom points; the driver's card; what would help.
 
-use super::said::{blocks, figure, long, medium, printed, words};
+use super::prose::words;
+use super::said::{blocks, figure, long, medium, printed};
 use super::{Answer, Wrong, opened};
 use crate::command::advise::advice_of;
 use crate::command::check::cannot;

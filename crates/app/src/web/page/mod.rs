@@ -15,6 +15,7 @@ mod margins;
 mod parts;
 mod people;
 mod power;
+mod prose;
 mod rounds;
 mod said;
 mod settle;

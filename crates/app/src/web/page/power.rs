@@ -1,7 +1,8 @@
 //! The day of the batteries, voltages, cables and fuses.
 
 use super::Answer;
-use super::said::{figure, medium, printed, words};
+use super::prose::words;
+use super::said::{figure, medium, printed};
 use crate::chart::{charge, width};
 use crate::command::power::told;
 use crate::print;

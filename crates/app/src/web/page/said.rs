@@ -24,14 +24,9 @@ pub(super) fn printed(write: impl FnOnce(&mut dyn Write) -> io::Result<()>) -> R
     Ok(anstream::adapter::strip_str(&text).to_string())
 }
 
-/// The same on the page: what is wider than the screen is moved sideways. `label` names it for who cannot see it.
-pub(super) fn words(label: &str, text: &str) -> Markup {
-    html! { pre.said tabindex="0" role="region" aria-label=(label) { (text) } }
-}
-
 /// A chart or drawing.
 pub(super) fn figure(drawing: &str) -> Markup {
-    html! { figure.drawing { (svg(drawing)) } }
+    html! { figure.drawing.chart { (svg(drawing)) } }
 }
 
 /// A button for what takes long, that it is at work, or what came of it. `takes`: what it looks at, in a few words.

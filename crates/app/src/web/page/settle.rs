@@ -1,6 +1,7 @@
 //! How the payload settles on its isolator: a logger's file is looked at and not kept.
 
-use super::said::{figure, medium, printed, words};
+use super::prose::words;
+use super::said::{figure, medium, printed};
 use super::{Answer, Wrong, away, opened};
 use crate::chart::{settling, width};
 use crate::command::settle::{Answer as Settled, Cut, told_of};

@@ -44,6 +44,11 @@ impl Resolution {
     pub fn wide() -> Self {
         Self { pan: 15.0_f64.to_radians(), elevation: 10.0_f64.to_radians() }
     }
+
+    /// 30° by 10°, for what is shown while somebody drags; the search around each worst pose closes in as ever.
+    pub fn glance() -> Self {
+        Self { pan: 30.0_f64.to_radians(), elevation: 10.0_f64.to_radians() }
+    }
 }
 
 /// A rig ready to be checked. A copy shares all that is large.

@@ -48,7 +48,7 @@ fn wide_steps_find_what_the_fine_ones_do_to_a_few_parts_in_a_hundred() {
 fn with_one_part_let_go_it_is_what_the_others_then_bear() {
     for (name, _) in EXAMPLES {
         let rig = example(name);
-        let options = Options { resolution: Resolution::wide(), ..Options::default() };
+        let options = Options { resolution: Resolution::glance(), ..Options::default() };
         let ctx = Context::new(&rig, BuildOptions::default()).unwrap();
         let decides: Vec<CheckId> = swept(&ctx).iter().filter(|c| !c.informs()).map(|c| c.id()).collect();
         for loss in losses(&rig, &options).unwrap() {

@@ -234,7 +234,7 @@ impl Shelf {
             return Err(none());
         }
         let text = text_at(&self.path(name))?;
-        if !is_rig(&text) && !self.docs().contains_key(name) {
+        if !self.docs().contains_key(name) && !is_rig(&text) {
             return Err(none());
         }
         Ok(self.noticed(&mut self.docs(), name, text))

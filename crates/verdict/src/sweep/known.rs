@@ -21,9 +21,9 @@ type StateBits = ([usize; 3], PoseBits);
 /// States that are asked again and again, as a search that closes in on many things does.
 #[derive(Default)]
 pub(super) struct Near {
-    poses: HashMap<PoseBits, Option<AtPose>>,
+    poses: HashMap<PoseBits, Option<Box<AtPose>>>,
     actions: HashMap<StateBits, (Vec<f64>, ArmActions)>,
-    cuts: HashMap<(usize, PoseBits), Option<AtPose>>,
+    cuts: HashMap<(usize, PoseBits), Option<Box<AtPose>>>,
 }
 
 impl Near {
@@ -33,16 +33,18 @@ impl Near {
         let pose = [state.pose.pan_rad.to_bits(), state.pose.elevation_rad.to_bits()];
         if let Source::Cut(k) = source {
             let Some(cut) = ctx.arm.as_ref().and_then(|a| a.cuts.get(k)) else { return [0.0; 6] };
-            let at = self.cuts.entry((k, pose)).or_insert_with(|| AtPose::of(&cut.beyond, state.pose));
+            let at = self
+                .cuts
+                .entry((k, pose))
+                .or_insert_with(|| AtPose::of(&cut.beyond, state.pose).map(Box::new));
             return at.as_ref().map_or(lost, |at| ctx.cut_from(cut, at, state));
         }
         let what = ([state.failure, state.drive, state.motion], pose);
         let (u, arm) = self.actions.entry(what).or_insert_with(|| {
-            let at = self
-                .poses
-                .entry(pose)
-                .or_insert_with(|| ctx.arm.as_ref().and_then(|arm| AtPose::of(&arm.chain, state.pose)));
-            ctx.action_from(state, at.as_ref())
+            let at = self.poses.entry(pose).or_insert_with(|| {
+                ctx.arm.as_ref().and_then(|arm| AtPose::of(&arm.chain, state.pose).map(Box::new))
+            });
+            ctx.action_from(state, at.as_deref())
         });
         numbers_from(ctx, source, state, u, arm).unwrap_or(lost)
     }

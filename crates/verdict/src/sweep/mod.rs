@@ -373,10 +373,11 @@ pub fn sweep(
     found
 }
 
-/// A sweep in wide steps that looks more closely only around the worst of each part.
+/// A sweep in the widest steps that looks more closely only around the worst of each part.
 pub(crate) fn glance(ctx: &Context<'_>, checks: &[Box<dyn Swept>]) -> Sweep {
-    let mut found = grid(ctx, checks, Resolution::wide(), &|_| {});
-    refine::refine(ctx, checks, (Resolution::wide(), Which::WorstOfPart), &mut found.pairs);
+    let resolution = Resolution::glance();
+    let mut found = grid(ctx, checks, resolution, &|_| {});
+    refine::refine(ctx, checks, (resolution, Which::WorstOfPart), &mut found.pairs);
     found
 }
 

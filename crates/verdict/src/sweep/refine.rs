@@ -31,8 +31,8 @@ pub(super) fn refine(
     let (pan, elevation) = (arm.pan, arm.elevation);
     let all_round = (pan.1 - pan.0 - core::f64::consts::TAU).abs() < 1e-9;
     let half_degree = 0.5_f64.to_radians();
-    pairs.par_iter_mut().zip(checks).for_each(|(pairs, check)| {
-        let mut near = Near::default();
+    // What one check asked of a pose or a state, the next one need not.
+    pairs.par_iter_mut().zip(checks).for_each_init(Near::default, |near, (pairs, check)| {
         let leading = Leading::of(which, check.as_ref(), pairs);
         for (i, (pair, item)) in pairs.iter_mut().zip(check.items()).enumerate() {
             for (class, slot) in [&mut pair.intact, &mut pair.lost].into_iter().enumerate() {

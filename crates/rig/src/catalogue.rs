@@ -20,7 +20,7 @@ pub struct Listed {
 
 /// Every built-in part, in file order.
 pub fn catalogue() -> Vec<Listed> {
-    built_in().0.records().iter().map(|(kind, record)| listed(kind, record)).collect()
+    built_in().0.records().map(|(kind, record)| listed(kind, record)).collect()
 }
 
 fn listed(kind: &'static str, record: &Record) -> Listed {

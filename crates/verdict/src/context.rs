@@ -163,10 +163,12 @@ impl<'a> Context<'a> {
     ///
     /// As [`Context::new`].
     pub fn after(before: Option<&Solved>, rig: &'a Rig, options: BuildOptions) -> Result<Self, Fault> {
-        let structure = Structure::new(rig, options);
+        let (structure, (actions, arm)) = rayon::join(
+            || Structure::new(rig, options),
+            || rayon::join(|| Actions::of(rig), || ArmModel::of(rig)),
+        );
+        let (actions, arm) = (actions?, arm?.map(Arc::new));
         let layout = Layout::of(rig, &structure);
-        let actions = Actions::of(rig)?;
-        let arm = ArmModel::of(rig)?.map(Arc::new);
         let columns = Columns { strands: structure.frame.strands.len(), winds: actions.winds.len() };
         let loads = responses::basis(rig, &structure, actions.density, &actions.winds);
         let alike = before.filter(|b| *b.structure == structure && *b.loads == loads[..]);

@@ -216,8 +216,7 @@ pub(crate) fn run(rig: &Rig, options: &Options<'_>, look: &Look<'_>) -> Result<R
 
 /// One finding an item and class of failure; of a tube's stations only the worst.
 pub(crate) fn swept_findings(ctx: &Context<'_>, checks: &[Box<dyn Swept>], swept: &Sweep) -> Vec<Finding> {
-    let mut out: Vec<Finding> = Vec::new();
-    for (check, pairs) in checks.iter().zip(&swept.pairs) {
+    let of_check = |check: &dyn Swept, pairs: &[sweep::Pair]| {
         let factors = ctx.rig.policy.factors(check.id());
         let mut of_check: Vec<Finding> = Vec::new();
         for (item, pair) in check.items().iter().zip(pairs) {
@@ -257,9 +256,11 @@ pub(crate) fn swept_findings(ctx: &Context<'_>, checks: &[Box<dyn Swept>], swept
                 of_check.push(f);
             }
         }
-        out.extend(of_check);
-    }
-    out
+        of_check
+    };
+    let each = checks.par_iter().zip(&swept.pairs).map(|(check, pairs)| of_check(check.as_ref(), pairs));
+    let each: Vec<Vec<Finding>> = each.collect();
+    each.into_iter().flatten().collect()
 }
 
 fn least(findings: &[Finding]) -> (f64, CheckId) {
@@ -329,7 +330,8 @@ pub fn at_once(rig: &Rig, options: &Options<'_>, lost: Option<PartRef>) -> Resul
     if of_loss {
         findings.retain(|f| f.state.is_none_or(|s| s.failure > 0));
     }
-    findings.extend(check::ONCE.iter().flat_map(|c| c(&ctx)));
+    let once: Vec<Vec<Finding>> = check::ONCE.par_iter().map(|c| c(&ctx)).collect();
+    findings.extend(once.into_iter().flatten());
     findings.iter_mut().for_each(Finding::answer_yes_or_no);
     // States by their number in this short list of losses mean nothing to anybody else.
     findings.iter_mut().filter(|_| lost.is_some()).for_each(|f| f.state = None);

@@ -41,7 +41,7 @@ pub use fact::{Fact, Origin};
 pub use facts::{assumed, facts_mut};
 pub use house::{House, OwnRule, OwnStep};
 pub use key::{Key, Takes, key, place_of};
-pub use measured::written;
+pub use measured::{Written, opposite, written};
 pub use model::Rig;
 pub use pass::{key_text, quoted};
 pub use read::{Reading, read, read_as_built};

@@ -35,19 +35,34 @@ fn into(plan: &mut Vec<Entry>, over: Vec<Entry>, path: &str, faults: &mut Vec<Di
 /// What a rig file's text states under a dotted key (`cup.FL.vacuum`, `cup.FL`): a value as written, a list or table with its keys in
 /// order, so that two texts that state the same give the same. None where it states nothing.
 pub fn written(text: &str, key: &str) -> Option<String> {
-    let mut path = tree::parse(&format!("{key} = 0\n"), 0, &mut Vec::new());
-    let mut entries = tree::parse(text, 0, &mut Vec::new());
-    loop {
-        let step = path.pop()?;
-        let at = entries.iter().position(|e| e.key == step.key)?;
-        let found = entries.swap_remove(at).value.data;
-        let Data::Table(rest) = step.value.data else { return Some(said(&found)) };
-        let Data::Table(inner) = found else { return None };
-        (path, entries) = (rest, inner);
+    Written::of(text).value(key)
+}
+
+/// A rig file's text, read once for many questions.
+pub struct Written(Vec<Entry>);
+
+impl Written {
+    /// Of a text; of one that cannot be read nothing is stated.
+    pub fn of(text: &str) -> Self {
+        Self(tree::parse(text, 0, &mut Vec::new()))
+    }
+
+    /// As [`written`].
+    pub fn value(&self, key: &str) -> Option<String> {
+        let mut path = tree::parse(&format!("{key} = 0\n"), 0, &mut Vec::new());
+        let mut entries = &self.0;
+        loop {
+            let step = path.pop()?;
+            let found = &entries.iter().find(|e| e.key == step.key)?.value.data;
+            let Data::Table(rest) = step.value.data else { return Some(said(found)) };
+            let Data::Table(inner) = found else { return None };
+            (path, entries) = (rest, inner);
+        }
     }
 }
 
-fn said(data: &Data) -> String {
+/// A value as it was written; a list or table on one line.
+pub(crate) fn said(data: &Data) -> String {
     match data {
         Data::Text(text) | Data::Number(text) => text.clone(),
         Data::Flag(flag) => flag.to_string(),
@@ -67,8 +82,8 @@ fn said(data: &Data) -> String {
 /// Keys of which a place has one.
 const OPPOSITE: [(&str, &str); 3] = [("aft", "forward"), ("left", "right"), ("up", "down")];
 
-/// The other way of the same measure.
-pub(crate) fn opposite(key: &str) -> Option<&'static str> {
+/// The other way of the same measure: `forward` of `aft`; none of what is no way.
+pub fn opposite(key: &str) -> Option<&'static str> {
     OPPOSITE.iter().find_map(|(a, b)| match key {
         key if key == *a => Some(*b),
         key if key == *b => Some(*a),

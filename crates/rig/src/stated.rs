@@ -1,6 +1,6 @@
 //! What a rig file states in one of its tables.
 
-use crate::measured::written;
+use crate::measured::said;
 use crate::pass::key_text;
 use crate::tree::{self, Data, Entry};
 
@@ -30,16 +30,17 @@ pub fn stated(text: &str, table: &str) -> Vec<Stated> {
         }
     }
     let mut out = Vec::new();
-    open(&entries, "", (text, table), &mut out);
+    open(&entries, "", &mut out);
     out
 }
 
-fn open(entries: &[Entry], before: &str, (text, table): (&str, &str), out: &mut Vec<Stated>) {
+fn open(entries: &[Entry], before: &str, out: &mut Vec<Stated>) {
     for entry in entries {
         let key = format!("{before}{}", key_text(&entry.key));
         if let Data::Table(inner) = &entry.value.data {
-            open(inner, &format!("{key}."), (text, table), out);
-        } else if let Some(value) = written(text, &format!("{table}.{key}")) {
+            open(inner, &format!("{key}."), out);
+        } else {
+            let value = said(&entry.value.data);
             let single = !matches!(entry.value.data, Data::List(_));
             out.push(Stated { key, value, single });
         }

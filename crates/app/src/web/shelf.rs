@@ -378,7 +378,8 @@ impl Doc {
 
 /// A parts list describes no car and nothing that stands on one.
 fn is_rig(text: &str) -> bool {
-    ["vehicle", "panel"].iter().any(|key| rig::written(text, key).is_some())
+    let stated = rig::Written::of(text);
+    ["vehicle", "panel"].iter().any(|key| stated.value(key).is_some())
 }
 
 #[cfg(test)]

@@ -160,7 +160,8 @@ fn set(key: String, value: String) -> Wish {
     }
 }
 
-/// The radius of a crown from a straightedge and the gap under its ends.
+/// The radius of a crown from a straightedge that touches in its middle and the gap under its ends: `L²/8h`, as the format has it. A
+/// circle's is larger by half the gap; the smaller radius is the more curved panel.
 fn crown(act: Act) -> Wish {
     let Act { key, long, gap, .. } = act;
     let of = key.clone();
@@ -204,7 +205,7 @@ async fn show(
     let (of, lead) = (Arc::clone(&station), person.role == Role::Lead);
     super::of_rig(&station, &person, name, &PLACE, move |known, rig| {
         let values = Values::of(known, rig);
-        let all = steps::steps(rig, &known.text);
+        let all = steps::steps(rig, values.written());
         let at = all.iter().position(|s| s.id == asked.step).unwrap_or(0);
         let asked = Asked { step: all.get(at).map_or_else(String::new, |s| s.id.clone()) };
         let undo = of.shelf.steps(&known.name);

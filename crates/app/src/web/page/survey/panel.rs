@@ -3,12 +3,12 @@
 use super::steps::{List, Shows, around, span};
 use draw::view::survey::{Bench, Extra, From};
 use glam::DVec3;
-use rig::key_text;
 use rig::model::Panel;
+use rig::{Written, key_text};
 
 impl List<'_> {
-    /// All of them for a panel by its index; `text`: the rig file's.
-    pub(super) fn panel(&mut self, index: usize, p: &Panel, text: &str) {
+    /// All of them for a panel by its index; `written`: the rig file's text.
+    pub(super) fn panel(&mut self, index: usize, p: &Panel, written: &Written) {
         let table = format!("panel.{}", key_text(&p.tag));
         let key = |k: &str| format!("{table}.{k}");
         let from = From::facing(p.normal);
@@ -41,8 +41,7 @@ impl List<'_> {
         for (axis, [one, other]) in
             [["aft", "forward"], ["left", "right"], ["up", "down"]].into_iter().enumerate()
         {
-            let stands =
-                [one, other].into_iter().find(|w| rig::written(text, &key(&format!("at.{w}"))).is_some());
+            let stands = [one, other].into_iter().find(|w| written.value(&key(&format!("at.{w}"))).is_some());
             let Some(way) = stands else { continue };
             let words = match way {
                 "aft" => "Behind the windscreen's top edge",

@@ -3,7 +3,7 @@
 use draw::view::survey::{Bench, Extra, From, Sight, Span, bench, sight};
 use glam::DVec3;
 use rig::model::Panel;
-use rig::{Rig, key_text};
+use rig::{Rig, Written, key_text};
 
 /// A value that a step asks for: its mark in the picture, its key, what it is called.
 pub(super) struct Field {
@@ -405,12 +405,12 @@ impl List<'_> {
     }
 }
 
-/// All of them. `text`: the rig file's.
-pub(super) fn steps(rig: &Rig, text: &str) -> Vec<Step> {
+/// All of them. `written`: the rig file's text.
+pub(super) fn steps(rig: &Rig, written: &Written) -> Vec<Step> {
     let mut list = List { rig, section: String::new(), out: Vec::new() };
     list.body();
     for (index, panel) in rig.panels.iter().enumerate() {
-        list.panel(index, panel, text);
+        list.panel(index, panel, written);
     }
     list.papers();
     list.scales();

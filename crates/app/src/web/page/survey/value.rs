@@ -3,7 +3,7 @@
 use crate::print::report::Report;
 use crate::web::shelf::Known;
 use quantity::{Kind, both_kind, parse_kind};
-use rig::{Fact, Key, Origin, Rig, Severity, Takes};
+use rig::{Diagnostic, Fact, Key, Origin, Rig, Severity, Takes, Written};
 use std::collections::BTreeMap;
 
 /// Where a value comes from.
@@ -49,6 +49,9 @@ impl Value {
 /// All that is known of the values of a rig.
 pub(super) struct Values<'k> {
     known: &'k Known,
+    written: Written,
+    /// What the reader finds odd in the rig file itself.
+    odd: Vec<&'k Diagnostic>,
     facts: BTreeMap<String, Fact>,
     report: Option<Report>,
 }
@@ -60,7 +63,14 @@ impl<'k> Values<'k> {
             facts.insert(f.key.clone(), f.clone());
         });
         let report = known.verdict_so_far().and_then(|v| v.as_ref().ok()).map(|v| Report::of(rig, v));
-        Self { known, facts, report }
+        let all = known.reading.diagnostics.iter();
+        let odd = all.filter(|d| d.severity == Severity::Warning && d.source == 0).collect();
+        Self { known, written: Written::of(&known.text), odd, facts, report }
+    }
+
+    /// What the file states.
+    pub(super) fn written(&self) -> &Written {
+        &self.written
     }
 
     /// Whether the verdict is there to say what waits for what.
@@ -71,13 +81,12 @@ impl<'k> Values<'k> {
     /// Of a key; none where the format has no such key.
     pub(super) fn value(&self, key: &str) -> Option<Value> {
         let format = rig::key(key)?;
-        let text = &self.known.text;
-        let written = rig::written(text, key);
+        let written = self.written.value(key);
         let fact = self.facts.get(key);
         let range = |f: &Fact| format!("{} to {}", shown(f.low, f.kind), shown(f.high, f.kind));
         let typed = match (&written, fact) {
             (Some(_), Some(f)) if f.is_assumed() => {
-                rig::written(text, &format!("{key}.value")).or_else(|| written.clone())
+                self.written.value(&format!("{key}.value")).or_else(|| written.clone())
             }
             _ => written.clone(),
         };
@@ -92,24 +101,25 @@ impl<'k> Values<'k> {
             Takes::Quantity(kind) => parse_kind(typed.as_deref()?, kind).ok().map(|v| shown(v, kind)),
             _ => None,
         });
-        let odd =
-            rig::place_of(text, key).map_or_else(Vec::new, |place| {
-                let all = self.known.reading.diagnostics.iter();
-                let here = all.filter(|d| d.severity == Severity::Warning && d.source == 0);
-                here.filter(|d| place.start <= d.span.start && d.span.end <= place.end)
-                    .map(|d| {
-                        if d.why.is_empty() { d.message.clone() } else { format!("{}: {}", d.message, d.why) }
-                    })
-                    .collect()
-            });
         Some(Value {
             key: format,
             typed: typed.unwrap_or_default(),
             echo: echo.unwrap_or_default(),
             from,
             decides: self.decides(key),
-            odd,
+            odd: self.odd(key),
         })
+    }
+
+    /// What the reader finds odd in it.
+    fn odd(&self, key: &str) -> Vec<String> {
+        if self.odd.is_empty() {
+            return Vec::new();
+        }
+        let Some(place) = rig::place_of(&self.known.text, key) else { return Vec::new() };
+        let here = self.odd.iter().filter(|d| place.start <= d.span.start && d.span.end <= place.end);
+        here.map(|d| if d.why.is_empty() { d.message.clone() } else { format!("{}: {}", d.message, d.why) })
+            .collect()
     }
 
     /// What the verdict says of it.

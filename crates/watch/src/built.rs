@@ -34,12 +34,20 @@ pub struct AsBuilt {
 pub fn same_place(key: &str) -> String {
     let (table, last) = key.rsplit_once('.').unwrap_or(("", key));
     let last = match last {
-        "right" => "left",
-        "forward" => "aft",
-        "down" => "up",
+        "right" | "forward" | "down" => rig::opposite(last).unwrap_or(last),
         other => other,
     };
     format!("{table}.{last}")
+}
+
+/// What a plan's text states of a place, whichever way it counts it.
+fn planned(text: &str, key: &str) -> Option<String> {
+    let other = || {
+        let (table, last) = key.rsplit_once('.')?;
+        let other = rig::opposite(last)?;
+        Some(format!("{} {other}", rig::written(text, &format!("{table}.{other}"))?))
+    };
+    rig::written(text, key).or_else(other)
 }
 
 /// The value and key of an entry that stands over the plan.
@@ -60,16 +68,16 @@ impl AsBuilt {
         let Some(plan) = past.plan() else { return Self::default() };
         for entry in past.entries() {
             let Some((key, value)) = over(entry) else { continue };
-            let planned = rig::written(&plan.files.file.text, &key);
-            let then = past.plan_before(entry.number).and_then(|p| rig::written(&p.files.file.text, &key));
+            let stands = planned(&plan.files.file.text, &key);
+            let then = past.plan_before(entry.number).and_then(|p| planned(&p.files.file.text, &key));
             let place = same_place(&key);
             let d = Difference {
                 key: key.clone(),
-                planned: planned.clone(),
+                planned: stands.clone(),
                 measured: value.to_owned(),
                 number: entry.number,
             };
-            if entry.number < plan.number && then != planned {
+            if entry.number < plan.number && then != stands {
                 newest.remove(&place);
                 stale.insert(place, d);
             } else {

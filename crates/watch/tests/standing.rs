@@ -192,6 +192,24 @@ fn a_plan_changed_under_a_measured_value_makes_it_stale_and_one_changed_elsewher
 }
 
 #[test]
+fn a_place_that_the_plan_counts_the_other_way_is_the_same_place_when_the_plan_changes() {
+    let mut book = Book::new();
+    book.measure("cup.FL.aft", "-1010 mm");
+    let mut other = plan();
+    let planned = rig::written(&other.file.text, "cup.FL.forward").unwrap();
+    let built = AsBuilt::of(&book.past());
+    assert_eq!(built.differences[0].planned.as_deref(), Some(format!("{planned} forward").as_str()));
+    let moved = other.file.text.replacen(&format!("forward = \"{planned}\""), "forward = \"1.2 m\"", 1);
+    assert_ne!(moved, other.file.text);
+    other.file.text = moved;
+    book.put("", Value::Rig(other));
+    let built = AsBuilt::of(&book.past());
+    assert_eq!(built.stale.iter().map(|d| d.key.as_str()).collect::<Vec<_>>(), ["cup.FL.aft"]);
+    assert!(built.differences.is_empty());
+    assert!(says(&book.stands(), "cup.FL.aft was measured as -1010 mm before the plan was changed"));
+}
+
+#[test]
 fn nothing_is_go_before_it_is_built_read_and_signed_and_fresh() {
     let mut book = Book::new();
     let bare = book.stands();

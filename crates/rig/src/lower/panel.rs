@@ -110,7 +110,9 @@ fn plausible(cx: &mut Context<'_>, record: &Record, panel: &Panel) -> Option<()>
                     mm(crown.value),
                     mm(size_m)
                 ))
-                .mend("measure the crown again: straightedge of length L, gap h in the middle, radius L²/8h"),
+                .mend(
+                    "measure the crown again: straightedge of length L, gap h under each end, radius L²/8h",
+                ),
             );
             return None;
         }

@@ -62,11 +62,11 @@ pub(crate) static PANEL: Table = Table {
             .within("50 mm", "4 m"),
         Row::new("crown_along", Shape::Radius, "Radius of the crown along it, or `flat`.", "\"9 m\"")
             .assume("6 m", "3 m", "30 m")
-            .settle("lay a straightedge of length L along the panel; with gap h in the middle the radius is L²/8h")
+            .settle("lay a straightedge of length L along the panel, its ends equally high; with gap h under each end the radius is L²/8h")
             .within("0.3 m", "1000 m"),
         Row::new("crown_across", Shape::Radius, "Radius of the crown across it, or `flat`.", "\"3.2 m\"")
             .assume("4 m", "2 m", "15 m")
-            .settle("lay a straightedge of length L across the panel; with gap h in the middle the radius is L²/8h")
+            .settle("lay a straightedge of length L across the panel, its ends equally high; with gap h under each end the radius is L²/8h")
             .within("0.3 m", "1000 m"),
         Row::new("material", Shape::Word(MATERIALS), "What it is made of; try a magnet.", "\"steel\"").required(),
         Row::new("finish", Shape::Part("finish"), "Its finish, by a name of the parts list.", "\"clean paint\"").required(),

@@ -2,9 +2,9 @@
 //! gauges read, a leak found, the sheet taken away.
 
 use crate::chrome::Chrome;
-use crate::screen::{LAPTOP, PHONE, Screen};
+use crate::people::{crew, entries, job, judged, lead};
+use crate::screen::{LAPTOP, Screen};
 use crate::server::Server;
-use fantoccini::key::Key;
 use serde_json::Value;
 use std::process::Command;
 use std::time::Duration;
@@ -17,18 +17,6 @@ fn order(server: &Server) -> Value {
         .output()
         .unwrap();
     serde_json::from_slice(&out.stdout).unwrap()
-}
-
-fn joined<'c>(chrome: &'c Chrome, server: &Server, laptop: &Screen<'_>, name: &str) -> Screen<'c> {
-    laptop.open("/people");
-    laptop.wait_for(".code");
-    let code = laptop.script("return document.querySelector('.code').innerText;");
-    let phone = Screen::new(chrome, PHONE, &server.origin());
-    phone.open(&format!("/join?code={}", code.as_str().unwrap()));
-    phone.write("input[name=name]", name);
-    phone.key(Key::Enter);
-    phone.wait_text("Jobs");
-    phone
 }
 
 /// Presses what is there, wherever the page is scrolled to.
@@ -73,27 +61,32 @@ fn found(text: &str, kind: &str, key: &str) -> String {
 fn a_short_day_from_the_survey_to_the_sheet() {
     let (server, chrome) = (Server::start("day"), Chrome::start());
     let path = server.folder.join("bonnet-camera.toml");
-    let laptop = Screen::new(&chrome, LAPTOP, &server.origin());
-    laptop.open(&server.lead);
-    laptop.wait_text("Saloon, fixed camera on the bonnet");
+    let laptop = lead(&chrome, &server, LAPTOP);
     laptop.shot("day-1-home");
 
-    // Survey: what is assumed is asked for; one thing is measured in inches.
-    laptop.open("/rig/bonnet-camera/survey");
-    laptop.wait_text("assumed");
+    // Survey: the rear track, in inches, for what was planned in metres.
+    laptop.open("/rig/bonnet-camera/survey?step=vehicle.track_rear");
+    laptop.wait_for("input[data-of='vehicle.track_rear']");
+    laptop.script(
+        "const field = document.querySelector(\"input[data-of='vehicle.track_rear']\"); \
+         field.value = '58-1/4 in'; field.form.requestSubmit();",
+    );
+    laptop.wait_text("1480 mm (58-1/4 in)");
+    laptop.wait("document.querySelector('#undo .step')");
     laptop.shot("day-2-survey");
     let plan = std::fs::read_to_string(&path).unwrap();
+    assert!(plan.contains("track_rear = \"58-1/4 in\""));
 
     // The drawing: a cup is moved by hand, its margin follows, it is put back.
     laptop.open("/rig/bonnet-camera/layout?part=cup-FL");
     judged(&laptop);
     laptop.mouse_drag("#drawing g.cup[data-part=cup-FL], #drawing g[data-part=cup-FL]", 12.0, 0.0);
-    laptop.wait("document.querySelector('#undo .step')");
+    laptop.wait("document.querySelector('#undo .step')?.textContent.includes('cup FL')");
     assert!(std::fs::read_to_string(&path).unwrap() != plan, "the cup was moved");
     judged(&laptop);
     laptop.shot("day-3-layout");
     press(&laptop, "#undo");
-    laptop.wait("document.querySelector('#undo').disabled");
+    laptop.wait("!document.querySelector('#undo .step')?.textContent.includes('cup FL')");
     assert!(std::fs::read_to_string(&path).unwrap() == plan, "as it was, byte for byte");
 
     // Limits before anybody drives.
@@ -109,11 +102,8 @@ fn a_short_day_from_the_survey_to_the_sheet() {
 
     // The job, and two at the car.
     laptop.open("/");
-    press(&laptop, "form[action='/job'] input[value='bonnet-camera'] + button");
-    laptop.wait("location.pathname.startsWith('/job/')");
-    let job = laptop.script("return location.pathname.split('/').slice(0, 3).join('/');");
-    let job = job.as_str().unwrap().to_owned();
-    let (ada, ben) = (joined(&chrome, &server, &laptop, "Ada"), joined(&chrome, &server, &laptop, "Ben"));
+    let job = job(&laptop);
+    let (ada, ben) = (crew(&chrome, &server, &laptop, "Ada"), crew(&chrome, &server, &laptop, "Ben"));
     ada.open(&format!("{job}/build"));
     ben.open(&format!("{job}/build"));
     laptop.open(&format!("{job}/build"));
@@ -149,11 +139,7 @@ fn a_short_day_from_the_survey_to_the_sheet() {
 
     // How it stands: GO or what is missing, and the cup that stands elsewhere.
     laptop.open(&format!("{job}/standing"));
-    laptop.wait_at_most(
-        Duration::from_mins(2),
-        "how the job stands",
-        "document.querySelector('.verdict') && !document.querySelector('.working')",
-    );
+    judged(&laptop);
     laptop.wait_text("cup.FL.forward");
     laptop.shot("day-7-standing");
 
@@ -184,27 +170,13 @@ fn a_short_day_from_the_survey_to_the_sheet() {
     laptop.shot("day-9-sheet");
 
     // All of it is in the record, by whom.
-    let out = Command::new(env!("CARGO_BIN_EXE_clingfish"))
-        .args(["job", "show", "--json", "--zone", "UTC", "--record"])
-        .arg(server.folder.join("clingfish.record"))
-        .output()
-        .unwrap();
-    let shown: Value = serde_json::from_slice(&out.stdout).unwrap();
+    let entries = entries(&server);
     let count = |kind: &str, who: &str| {
         let is = |e: &&Value| e["kind"] == kind && e["by"] == who;
-        shown["entries"].as_array().unwrap().iter().filter(is).count()
+        entries.iter().filter(is).count()
     };
-    assert_eq!(count("step", "Ada"), steps.len(), "{shown}");
+    assert_eq!(count("step", "Ada"), steps.len(), "{entries:?}");
     let holds = steps.iter().filter(|s| !s["signed_by"].is_null()).count();
     assert_eq!((count("signature", "Ada"), count("signature", "Ben")), (holds - 1, 1));
     assert!(std::fs::read_to_string(&path).unwrap() == plan, "the plan is as it was");
-}
-
-/// Waits until the whole verdict is there.
-fn judged(screen: &Screen<'_>) {
-    screen.wait_at_most(
-        Duration::from_mins(2),
-        "the verdict",
-        "document.querySelector('.verdict') && !document.querySelector('.working')",
-    );
 }

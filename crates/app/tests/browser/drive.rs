@@ -1,6 +1,7 @@
 //! What the car does, picked on the drawing; speed, bend and braking tried before they are written.
 
 use crate::chrome::Chrome;
+use crate::people::{fits, lead};
 use crate::screen::{LAPTOP, PHONE, Screen};
 use crate::server::Server;
 use serde_json::Value;
@@ -19,8 +20,7 @@ fn a_manoeuvre_is_picked_stretched_and_written_into_the_file() {
     let path = server.folder.join("estate-arm.toml");
     let before = std::fs::read_to_string(&path).unwrap();
     for size in [PHONE, LAPTOP] {
-        let screen = Screen::new(&chrome, size, &server.origin());
-        screen.open(&server.lead);
+        let screen = lead(&chrome, &server, size);
         screen.open("/rig/estate-arm/layout?bearing=60&elevation=10&forces=yes");
         screen.wait_for("#shown [name=drive]");
         pick(&screen, "drive", "left-bend");
@@ -36,8 +36,7 @@ fn a_manoeuvre_is_picked_stretched_and_written_into_the_file() {
         screen.wait_text("Bend: 0.45 g left, 4.41 m/s2 (14.5 ft/s2)");
         assert!(std::fs::read_to_string(&path).unwrap() == before, "as it was");
         screen.wcag();
-        let wide = screen.script("return document.documentElement.scrollWidth - innerWidth;");
-        assert!(wide.as_f64().unwrap() <= 0.0, "{wide} too wide");
+        fits(&screen, "with a manoeuvre");
         screen.shot("drive");
         // One of them is written, and taken back.
         screen.press("#tried li:last-of-type button");

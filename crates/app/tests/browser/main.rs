@@ -14,6 +14,7 @@ mod limits_and_sheet;
 mod log;
 mod net;
 mod pages;
+mod people;
 mod phone;
 mod screen;
 #[path = "../served/mod.rs"]

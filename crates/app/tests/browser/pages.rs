@@ -1,36 +1,13 @@
 //! The program's own pages, as a person uses them.
 
 use crate::chrome::Chrome;
+use crate::people::{crew, entries, fits, job, judged, lead, text};
 use crate::screen::{LAPTOP, Look, PHONE, Screen};
 use crate::server::Server;
 use fantoccini::key::Key;
 use serde_json::Value;
 
 const RIG: &str = "/rig/estate-arm";
-
-pub(crate) fn lead<'c>(chrome: &'c Chrome, server: &Server, size: crate::screen::Size) -> Screen<'c> {
-    let screen = Screen::new(chrome, size, &server.origin());
-    screen.open(&server.lead);
-    screen.wait_text("Pickup, long arm on the cab roof");
-    screen
-}
-
-/// Waits until the whole verdict is there.
-fn judged(screen: &Screen<'_>) {
-    screen.wait_at_most(
-        std::time::Duration::from_mins(2),
-        "the verdict",
-        "document.querySelector('.verdict') && !document.querySelector('.working')",
-    );
-}
-
-pub(crate) fn text(screen: &Screen<'_>, selector: &str) -> String {
-    let got = screen.script(&format!(
-        "return (document.querySelector({}) || {{}}).innerText || '';",
-        Value::from(selector)
-    ));
-    got.as_str().unwrap().to_owned()
-}
 
 #[test]
 fn every_page_is_readable_on_a_phone_and_a_laptop_by_day_and_by_night() {
@@ -52,9 +29,7 @@ fn every_page_is_readable_on_a_phone_and_a_laptop_by_day_and_by_night() {
                     judged(&screen);
                 }
                 screen.wcag();
-                // Nothing has to be scrolled sideways.
-                let wide = screen.script("return document.documentElement.scrollWidth - innerWidth;");
-                assert!(wide.as_f64().unwrap() <= 0.0, "{page} is {wide} too wide");
+                fits(&screen, page);
                 screen.shot(&format!("{shot}-{name}"));
             }
         }
@@ -172,14 +147,6 @@ fn all_of_the_drawing_can_be_done_by_the_keyboard() {
     assert!(moved.contains("left = \"415 mm\""), "one step inwards");
 }
 
-/// A job begun by the lead; its address.
-pub(crate) fn job(screen: &Screen<'_>) -> String {
-    screen.press("form[action='/job'] input[value='bonnet-camera'] + button");
-    screen.wait("location.pathname.startsWith('/job/')");
-    let path = screen.script("return location.pathname.split('/').slice(0, 3).join('/');");
-    path.as_str().unwrap().to_owned()
-}
-
 #[test]
 fn two_phones_read_the_gauges_at_once_and_one_is_cut_off_meanwhile() {
     let (server, chrome) = (Server::start("rounds"), Chrome::start());
@@ -241,21 +208,12 @@ fn two_phones_read_the_gauges_at_once_and_one_is_cut_off_meanwhile() {
     ben.wait("localStorage.getItem('clingfish-kept') === '[]'");
     laptop.shot("rounds");
     // Each once, by who read it.
-    let out = std::process::Command::new(env!("CARGO_BIN_EXE_clingfish"))
-        .args(["job", "show", "--json", "--zone", "UTC", "--record"])
-        .arg(server.folder.join("clingfish.record"))
-        .output()
-        .unwrap();
-    let shown: Value = serde_json::from_slice(&out.stdout).unwrap();
+    let entries = entries(&server);
     for (reading, who) in [("23 inHg", "Ada"), ("22.5 inHg", "Ben"), ("22.8 inHg", "Ada")] {
         let is = |e: &&Value| {
             e["kind"] == "reading" && e["by"] == who && e["words"].as_str().unwrap().contains(reading)
         };
-        assert_eq!(
-            shown["entries"].as_array().unwrap().iter().filter(is).count(),
-            1,
-            "{reading} by {who}: {shown}"
-        );
+        assert_eq!(entries.iter().filter(is).count(), 1, "{reading} by {who}: {entries:?}");
     }
 }
 
@@ -295,14 +253,8 @@ fn a_build_is_written_down_on_the_phone_and_waits_for_a_signature() {
     std::fs::write(server.folder.join("house.toml"), house).unwrap();
     let laptop = lead(&chrome, &server, LAPTOP);
     let job = job(&laptop);
-    laptop.open("/people");
-    let code = text(&laptop, ".code");
-    let phone = Screen::new(&chrome, PHONE, &server.origin());
+    let phone = crew(&chrome, &server, &laptop, "Ada");
     phone.excuse("422");
-    phone.open(&format!("/join?code={code}"));
-    phone.write("input[name=name]", "Ada");
-    phone.key(Key::Enter);
-    phone.wait_text("Jobs");
     phone.open(&format!("{job}/build"));
     phone.wait_text("Crew: brief");
     phone.wcag();

@@ -1,24 +1,12 @@
 //! What a phone is for beside the pages: it tells its crew at once, keeps photos while it is out of reach, and records a release test.
 
 use crate::chrome::Chrome;
-use crate::pages::{job, lead, text};
-use crate::screen::{LAPTOP, Look, PHONE, Screen};
+use crate::people::{crew, entries, fits, job, lead, text};
+use crate::screen::{LAPTOP, Look, Screen};
 use crate::server::Server;
 use fantoccini::key::Key;
 use serde_json::{Value, json};
 use std::time::Duration;
-
-/// A phone whose person joined as crew.
-fn crew<'c>(chrome: &'c Chrome, server: &Server, laptop: &Screen<'_>, name: &str) -> Screen<'c> {
-    laptop.open("/people");
-    let code = text(laptop, ".code");
-    let phone = Screen::new(chrome, PHONE, &server.origin());
-    phone.open(&format!("/join?code={code}"));
-    phone.write("input[name=name]", name);
-    phone.key(Key::Enter);
-    phone.wait_text("Jobs");
-    phone
-}
 
 /// Reads every cup, as long ago as it says.
 fn read_all(screen: &Screen<'_>, job: &str, vacuum: &str, waited_ms: u64) {
@@ -42,22 +30,10 @@ fn shots(screen: &Screen<'_>, name: &str) {
     for (dark, of) in [(false, "day"), (true, "night")] {
         screen.look(Look { dark, still: true });
         screen.wcag();
-        let wide = screen.script("return document.documentElement.scrollWidth - innerWidth;");
-        assert!(wide.as_f64().unwrap() <= 0.0, "{name} is {wide} too wide");
+        fits(screen, name);
         screen.shot(&format!("{name}-{of}"));
     }
     screen.look(Look::default());
-}
-
-/// What the record says of one kind.
-fn entries(server: &Server, kind: &str) -> Vec<Value> {
-    let out = std::process::Command::new(env!("CARGO_BIN_EXE_clingfish"))
-        .args(["job", "show", "--json", "--zone", "UTC", "--record"])
-        .arg(server.folder.join("clingfish.record"))
-        .output()
-        .unwrap();
-    let shown: Value = serde_json::from_slice(&out.stdout).unwrap();
-    shown["entries"].as_array().unwrap().iter().filter(|e| e["kind"] == kind).cloned().collect()
 }
 
 #[test]
@@ -192,7 +168,7 @@ fn a_photo_taken_out_of_reach_waits_on_the_phone_and_is_sent_once() {
     phone.cdp("Network.setBlockedURLs", &json!({ "urls": [] }));
     phone.open(&build);
     phone.wait("document.querySelector('[data-photos]').hidden");
-    let kept = entries(&server, "photo");
+    let kept: Vec<Value> = entries(&server).into_iter().filter(|e| e["kind"] == "photo").collect();
     assert_eq!(kept.len(), 2, "{kept:?}");
     assert!(kept.iter().all(|e| e["by"] == "Ben" && e["about"] == "car: look over"), "{kept:?}");
     assert!(kept[0]["words"].as_str().unwrap().contains("cup FL on the bonnet, taken by Ada"), "{kept:?}");
@@ -252,8 +228,8 @@ fn the_phone_itself_records_a_release_test() {
     assert!(text(&phone, "#motion-trace figcaption").starts_with("Acceleration along z"), "{}", phone.page());
     shots(&phone, "motion");
     phone.press("#motion-send");
-    phone.wait_for("#told pre");
-    let told = text(&phone, "#told pre");
+    phone.wait_for("#told .said");
+    let told = text(&phone, "#told .said");
     let number = |after: &str| {
         let rest = told.split(after).nth(1).unwrap_or_else(|| panic!("no {after}: {told}"));
         rest.split_whitespace().next().unwrap().parse::<f64>().unwrap()

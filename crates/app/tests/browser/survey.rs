@@ -1,23 +1,16 @@
 //! The survey at the car and the standing of a job, as a person uses them.
 
 use crate::chrome::Chrome;
-use crate::screen::{LAPTOP, Look, PHONE, Screen, Size};
+use crate::people::{fits, lead};
+use crate::screen::{LAPTOP, Look, PHONE, Screen};
 use crate::server::Server;
 use fantoccini::key::Key;
 use std::time::Duration;
 
-fn lead<'c>(chrome: &'c Chrome, server: &Server, size: Size) -> Screen<'c> {
-    let screen = Screen::new(chrome, size, &server.origin());
-    screen.open(&server.lead);
-    screen.wait_text("Pickup, long arm on the cab roof");
-    screen
-}
-
 /// Readable, and nothing has to be scrolled sideways.
 fn good(screen: &Screen<'_>, page: &str) {
     screen.wcag();
-    let wide = screen.script("return document.documentElement.scrollWidth - innerWidth;");
-    assert!(wide.as_f64().unwrap() <= 0.0, "{page} is {wide} too wide");
+    fits(screen, page);
     // What is pressed is big enough for a thumb.
     let small = screen.script(
         "return [...document.querySelectorAll('main a.button, main button, main input:not([type=hidden]), main select, main .walked a, main summary')]

@@ -1,12 +1,13 @@
 //! What a person does: looks for a thing, presses, drags with mouse or finger, writes, uses the keyboard.
 
 use crate::screen::Screen;
+use fantoccini::Locator;
 use fantoccini::actions::{
     InputSource, KeyAction, KeyActions, MOUSE_BUTTON_LEFT, MouseActions, PointerAction, TouchActions,
 };
 use fantoccini::elements::Element;
+use fantoccini::error::CmdError;
 use fantoccini::key::Key;
-use fantoccini::{Client, Locator};
 use serde_json::Value;
 use std::time::{Duration, Instant};
 
@@ -52,15 +53,38 @@ impl Screen<'_> {
 
     /// Waits for an element, then presses in its middle.
     pub(crate) fn press(&self, selector: &str) {
-        let element = self.element(selector);
-        self.chrome.run(&format!("cannot press {selector}"), element.click());
+        self.on(&format!("cannot press {selector}"), selector, &async |element: &Element| {
+            element.click().await
+        });
     }
 
-    /// Waits for a field, then writes into it in place of what it held.
+    /// Waits for a field, goes into it, and writes in place of what it held.
     pub(crate) fn write(&self, selector: &str, text: &str) {
-        let element = self.element(selector);
-        self.chrome.run(&format!("cannot clear {selector}"), element.clear());
-        self.chrome.run(&format!("cannot write into {selector}"), element.send_keys(text));
+        let all = format!("{}a{}", char::from(Key::Control), char::from(Key::Null));
+        let typed = if text.is_empty() { String::from(char::from(Key::Delete)) } else { text.to_owned() };
+        self.on(&format!("cannot write into {selector}"), selector, &async |element: &Element| {
+            element.click().await?;
+            element.send_keys(&format!("{all}{typed}")).await
+        });
+    }
+
+    /// The page may put a fresh element in the place of the one that was found: then it is looked for again, as a
+    /// person taps again.
+    fn on(&self, what: &str, selector: &str, act: &impl AsyncFn(&Element) -> Result<(), CmdError>) {
+        let began = Instant::now();
+        loop {
+            self.wait_for(selector);
+            let done = self.chrome.run(what, async {
+                let found = self.client.find(Locator::Css(selector)).await;
+                match async { act(&found?).await }.await {
+                    Err(gone) if is_gone(&gone) => Ok(Some(gone)),
+                    other => other.map(|()| None),
+                }
+            });
+            let Some(gone) = done else { return };
+            assert!(began.elapsed() < PATIENCE, "{what}: {gone}");
+            std::thread::sleep(Duration::from_millis(50));
+        }
     }
 
     /// One key down and up, wherever the focus is.
@@ -84,12 +108,6 @@ impl Screen<'_> {
         let moves = self.drag(selector, right, down);
         let hand = moves.into_iter().fold(TouchActions::new("finger".to_owned()), InputSource::then);
         self.chrome.run("cannot drag with a finger", self.client.perform_actions(hand));
-    }
-
-    fn element(&self, selector: &str) -> Element {
-        self.wait_for(selector);
-        let find = |client: Client| async move { client.find(Locator::Css(selector)).await };
-        self.chrome.run(&format!("cannot find {selector}"), find(self.client.clone()))
     }
 
     /// Moves from the middle of an element that nothing covers, but for what is drawn over it in the same picture.
@@ -117,4 +135,9 @@ impl Screen<'_> {
         moves.push(PointerAction::Up { button: MOUSE_BUTTON_LEFT });
         moves
     }
+}
+
+/// Whether the page took the element away before it could be used.
+fn is_gone(error: &CmdError) -> bool {
+    error.is_no_such_element() || error.is_stale_element_reference() || error.is_element_not_interactable()
 }

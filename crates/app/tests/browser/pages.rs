@@ -6,6 +6,7 @@ use crate::screen::{LAPTOP, Look, PHONE, Screen};
 use crate::server::Server;
 use fantoccini::key::Key;
 use serde_json::Value;
+use std::time::Duration;
 
 const RIG: &str = "/rig/estate-arm";
 
@@ -279,4 +280,45 @@ fn a_build_is_written_down_on_the_phone_and_waits_for_a_signature() {
     laptop.wait_text("2 of");
     phone.wcag();
     phone.shot("build-later");
+}
+
+#[test]
+fn what_others_write_takes_no_answer_and_no_press_away() {
+    let (server, chrome) = (Server::start("meanwhile"), Chrome::start());
+    let laptop = lead(&chrome, &server, LAPTOP);
+    let job = job(&laptop);
+    let phone = crew(&chrome, &server, &laptop, "Ada");
+    phone.excuse("422");
+    phone.open(&format!("{job}/build"));
+    laptop.open(&format!("{job}/build"));
+    phone.press("button[aria-label='Done: car: look over']");
+    phone.wait_text("is not written down");
+    // The laptop's list of what was written stands on the phone, and so does what the phone was told.
+    let note = |words: &str| {
+        laptop.write("input[data-of='car: look over 0'][name=value]", words);
+        laptop.key(Key::Enter);
+        laptop.wait_text(&format!("Written: {words}"));
+    };
+    note("a dent on the left door");
+    phone.wait_text("Written: a dent on the left door");
+    phone.wait_text("is not written down");
+    phone.wait_text("Written: a dent on the left door");
+    // A finger is on the button while the laptop writes again.
+    let finger = |what: &str| {
+        let sent = phone.script(&format!(
+            "window.under ||= document.querySelector(\"button[aria-label='Done: car: look over']\");
+             under.dispatchEvent(new PointerEvent('{what}', {{ bubbles: true }}));
+             return under.isConnected;"
+        ));
+        assert_eq!(sent, true, "{what}");
+    };
+    finger("pointerdown");
+    note("a scratch on the bonnet");
+    std::thread::sleep(Duration::from_millis(700));
+    finger("pointerup");
+    phone.wait_text("Written: a scratch on the bonnet");
+    assert_eq!(phone.script("return under.isConnected;"), false);
+    phone.press("button[aria-label='Done: car: look over']");
+    phone.wait_text("Car: survey");
+    assert!(!text(&phone, "#build").contains("is not written down"));
 }

@@ -11,9 +11,18 @@ function say(text, keep) {
   const line = byId("line");
   if (!line) return;
   clearTimeout(lineTimer);
+  delete line.dataset.state;
   line.textContent = text;
   line.hidden = text === "";
   if (text !== "" && !keep) lineTimer = setTimeout(() => say(""), 6000);
+}
+
+// How the connection stands. Nobody asked where the page tried by itself: then what the person was told stays.
+function sayState(text, asked) {
+  const line = byId("line");
+  if (!line || (!asked && !line.hidden && !("state" in line.dataset))) return;
+  say(text, true);
+  line.dataset.state = "";
 }
 
 // ---- Parts of the page that are alive.
@@ -35,9 +44,37 @@ function sameToSee(a, b) {
   return x.isEqualNode(y);
 }
 
-function take(page) {
+// Refused: the form keeps the answer to it until it is sent again, whatever others write meanwhile.
+function keepRefused(now, next) {
+  for (const form of now.querySelectorAll("form")) {
+    if (!form.querySelector("[aria-invalid=true], .wrong")) continue;
+    const same = [...next.querySelectorAll("form")].find((f) => aboutOf(f) === aboutOf(form));
+    if (same) same.replaceWith(next.ownerDocument.importNode(form, true));
+  }
+}
+
+// What is being pressed is not changed under the finger: a press that begins on one button and ends on another is none.
+let pressed = 0;
+const LONG_PRESS_MS = 5000;
+// A finger's press arrives a little after it is up.
+const CLICK_MS = 60;
+addEventListener(
+  "pointerdown",
+  (e) => {
+    if (e.target instanceof Element && e.target.closest("button, a, summary, label") && !e.target.closest("#drawing")) pressed = Date.now() + LONG_PRESS_MS;
+  },
+  true,
+);
+for (const up of ["pointerup", "pointercancel"]) addEventListener(up, () => (pressed = Math.min(pressed, Date.now() + CLICK_MS)), true);
+async function released() {
+  while (Date.now() < pressed) await new Promise((done) => setTimeout(done, CLICK_MS / 2));
+}
+
+// `others`: nobody here asked for it.
+function take(page, others) {
   for (const now of document.querySelectorAll("[data-live][id]")) {
     const next = page.getElementById(now.id);
+    if (others && next) keepRefused(now, next);
     // What is the same stays, or a button would go from under a finger.
     if (!next || sameToSee(now, next)) continue;
     const at = document.activeElement;
@@ -99,14 +136,15 @@ async function look(address, history_) {
     const answer = await fetch(address, html);
     if (turn !== latest) return;
     const page = await shown(answer);
+    if (!history_) await released();
     if (turn !== latest) return;
     wanted = null;
     if (!page) return;
     if (history_ === "push") history.pushState(null, "", address);
     if (history_ === "replace") history.replaceState(null, "", address);
-    take(page);
+    take(page, !history_);
   } catch {
-    say("No connection. What is shown may be old.", true);
+    sayState("No connection. What is shown may be old.", history_);
   }
 }
 
@@ -321,16 +359,16 @@ async function flushed(form, typed) {
       });
     } catch {
       put(list);
-      say(`No connection: ${list.filter((e) => !e.why).length} kept on this phone, sent when it is back.`, true);
+      sayState(`No connection: ${list.filter((e) => !e.why).length} kept on this phone, sent when it is back.`, form);
       if (form) clear(form);
       return;
     }
     if (answer.status === 401 || new URL(answer.url).pathname === "/join") {
-      say("Join again: what is kept on this phone is sent then.", true);
+      sayState("Join again: what is kept on this phone is sent then.", form);
       return;
     }
     if (answer.status >= 500 || answer.status === 429) {
-      say("The laptop cannot take it now; it is kept on this phone.", true);
+      sayState("The laptop cannot take it now; it is kept on this phone.", form);
       return;
     }
     const text = await answer.text();
@@ -346,7 +384,8 @@ async function flushed(form, typed) {
       const why = page.querySelector(".wrong, main p");
       put([...without(entry), { ...entry, why: why ? why.textContent : "The laptop did not take it." }]);
     }
-    if (location.pathname === entry.to) take(page);
+    if (!here) await released();
+    if (location.pathname === entry.to) take(page, !here);
     else refresh();
   }
 }

@@ -66,7 +66,7 @@ async function takePhoto(form) {
   }
   form.reset();
   await showPhotos();
-  await flushPhotos();
+  await flushPhotos(true);
 }
 
 // Nothing once the laptop has it; else why it has not.
@@ -88,15 +88,15 @@ async function sendPhoto(photo) {
 }
 
 let sendingPhotos = null;
-function flushPhotos() {
-  sendingPhotos = (sendingPhotos || Promise.resolve()).then(photosFlushed).catch(() => {});
+function flushPhotos(asked) {
+  sendingPhotos = (sendingPhotos || Promise.resolve()).then(() => photosFlushed(asked)).catch(() => {});
   return sendingPhotos;
 }
 
 // One page of a phone sends at a time: two would send the same, which is written once, but twice as slowly.
 const alone = (what) => (navigator.locks ? navigator.locks.request("clingfish-photos", what) : what());
 
-async function photosFlushed() {
+async function photosFlushed(asked) {
   if (!("indexedDB" in window)) return;
   await alone(async () => {
     const list = (await photos()).filter((p) => !p.why).sort((a, b) => a.made - b.made);
@@ -105,11 +105,11 @@ async function photosFlushed() {
       try {
         why = await sendPhoto(photo);
       } catch {
-        say(`No connection: ${list.length === 1 ? "the photo is" : `${list.length} photos are`} kept on this phone.`, true);
+        sayState(`No connection: ${list.length === 1 ? "the photo is" : `${list.length} photos are`} kept on this phone.`, asked);
         break;
       }
       if (why === "join" || why === "later") {
-        say(why === "join" ? "Join again: the photos on this phone are sent then." : "The laptop cannot take the photo now; it is kept on this phone.", true);
+        sayState(why === "join" ? "Join again: the photos on this phone are sent then." : "The laptop cannot take the photo now; it is kept on this phone.", asked);
         break;
       }
       if (why === "") {

@@ -11,13 +11,15 @@ function typedBefore() {
   }
 }
 
+// A form, whatever page it stands on now.
+const aboutOf = (form) => [form.getAttribute("action"), ...[...form.elements].filter((e) => e.type === "hidden" && OF_FORM.has(e.name)).map((e) => e.value)].join("\n");
+
 // A field by its form and what that is about; none for what is looked for, chosen, or secret.
 function placeOf(field) {
   const form = field.form;
   if (!field.name || !form || !form.matches("form[method=post][data-in-place], form[method=post][data-keep]")) return null;
   if (!field.matches("input:not([type=hidden]):not([type=file]):not([type=checkbox]):not([type=radio]):not([type=password]), textarea")) return null;
-  const about = [...form.elements].filter((e) => e.type === "hidden" && OF_FORM.has(e.name)).map((e) => e.value);
-  return [form.getAttribute("action"), ...about, field.name].join("\n");
+  return `${aboutOf(form)}\n${field.name}`;
 }
 
 function noteTyped(field) {

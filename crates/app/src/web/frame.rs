@@ -145,9 +145,13 @@ pub(crate) fn wrong(what: &str, mend: &str) -> Markup {
 
 /// A message of the reader as a sentence on a page: what it quotes stands in quotation marks.
 pub(crate) fn plain(text: &str) -> String {
+    capital(&quoting(text))
+}
+
+/// What stands between ticks stands in quotation marks.
+pub(crate) fn quoting(text: &str) -> String {
     let mut open = false;
-    let quoted: String = text
-        .chars()
+    text.chars()
         .map(|c| {
             if c != '`' {
                 return c;
@@ -155,8 +159,7 @@ pub(crate) fn plain(text: &str) -> String {
             open = !open;
             if open { '“' } else { '”' }
         })
-        .collect();
-    capital(&quoted)
+        .collect()
 }
 
 /// With a capital first letter, as a sentence begins.

@@ -327,7 +327,7 @@ impl View<'_> {
                     @if let Some(t) = step.torque_nm { "; " (quantity::both_kind(t, quantity::Kind::Moment)) }
                 }
                 @for (r, asked) in step.records.iter().enumerate() { (self.record(step, r, asked)) }
-                @if let Some(hold) = &step.hold { p.note { b { "Hold point. " } (capital(&hold.role)) " signs: " (hold.says) } }
+                @if let Some(hold) = &step.hold { p.note { b { "Hold point. " } (capital(&hold.role)) " signs: " (hold.says.trim_end_matches('.')) "." } }
                 @if self.may() {
                     form method="post" action=(self.address()) data-keep {
                         (start("done", &step.name))
@@ -358,7 +358,7 @@ impl View<'_> {
         html! {
             section.card.hold-point id={ "step-" (at) } aria-label={ "Hold point: " (step.name) } {
                 h3 { "Hold point: " (step.name) }
-                p { (capital(&hold.role)) " signs: " (hold.says) " Nobody goes on before." }
+                p { (capital(&hold.role)) " signs: " (hold.says.trim_end_matches('.')) ". Nobody goes on before." }
                 @if self.may() {
                     form method="post" action=(self.address()) data-keep {
                         (start("sign", &step.name))

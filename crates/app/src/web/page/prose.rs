@@ -1,6 +1,7 @@
 //! What a command prints, set for a page: sentences flow as wide as the screen is, tables keep their columns.
 
 use crate::print::text::WIDTH;
+use crate::web::frame::quoting;
 use maud::{Markup, html};
 
 /// A piece of what is printed.
@@ -89,8 +90,8 @@ pub(super) fn words(label: &str, text: &str) -> Markup {
             @for piece in pieces(text) {
                 @match piece {
                     Piece::Head(words) => { h3 { (words) } }
-                    Piece::Text(words) => { p { (words) } }
-                    Piece::Item(words) => { p.item { (words) } }
+                    Piece::Text(words) => { p { (quoting(&words)) } }
+                    Piece::Item(words) => { p.item { (quoting(&words)) } }
                     Piece::Table(rows, least) => {
                         pre tabindex="0" role="region" aria-label={ (label) ": " (rows[0].trim()) } {
                             @for row in &rows { (row.get(least..).unwrap_or_default()) "\n" }

@@ -65,14 +65,14 @@ fn a_cup_is_dragged_let_go_and_put_back_and_the_file_keeps_its_remarks() {
         "document.querySelector('#part .rows') && document.querySelector('#part .rows').innerText !== {}",
         Value::from(of_cup)
     );
-    screen.wait_at_most(std::time::Duration::from_mins(1), "other margins of the cup", &others);
+    screen.wait_at_most(Duration::from_mins(1), "other margins of the cup", &others);
     judged(&screen);
     screen.press("#undo");
     screen.wait("document.querySelector('#redo .step')");
     assert_eq!(std::fs::read_to_string(&path).unwrap(), before);
     judged(&screen);
     screen.wait_at_most(
-        std::time::Duration::from_mins(1),
+        Duration::from_mins(1),
         "the first margins",
         &format!("document.querySelector('#answer').innerText === {}", Value::from(margins)),
     );

@@ -288,7 +288,10 @@ mod tests {
             let sum = at.iter().zip(&forces).fold(Wrench::ZERO, |s, (r, b)| {
                 s + Wrench::of_force_at(b.shear_n.extend(b.tension_n), r.extend(0.0))
             });
-            prop_assert!((sum.force - w.force).length() < 1e-6 && (sum.moment - w.moment).length() < 1e-6);
+            let off = (sum.force - w.force).length().max((sum.moment - w.moment).length());
+            // The more nearly in line the bolts are, the more rounding is in their forces, beside those being larger.
+            let rounding = largest * largest / (w.force.length() + w.moment.length()).max(1.0);
+            prop_assert!(off < 1e-8 + 1e-13 * rounding, "{off} with {largest} on a bolt");
         }
 
         #[test]

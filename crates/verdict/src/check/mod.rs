@@ -139,15 +139,24 @@ pub trait Swept: Sync {
     /// The same among `n` states whose numbers stand one row after the other, each `n` long.
     fn worst(&self, item: &Item, values: &[f64], n: usize) -> (f64, usize) {
         let mut best = (f64::NEG_INFINITY, 0);
+        // Rows that the source does not have read as zero.
+        let none = [0.0; LANES];
+        let mut last = [none; 6];
         let mut first = 0;
         while first < n {
             let count = LANES.min(n - first);
-            // Rows that the source does not have read as zero.
-            let mut rows = [[0.0; LANES]; 6];
-            for (row, values) in rows.iter_mut().zip(values.chunks_exact(n)) {
-                row[..count].copy_from_slice(&values[first..first + count]);
+            let mut rows = [&none; 6];
+            if count < LANES {
+                for (row, values) in last.iter_mut().zip(values.chunks_exact(n)) {
+                    row[..count].copy_from_slice(&values[first..]);
+                }
+                rows = last.each_ref();
+            } else {
+                for (row, values) in rows.iter_mut().zip(values.chunks_exact(n)) {
+                    *row = values[first..].first_chunk().unwrap_or(&none);
+                }
             }
-            let (u, k) = self.worst_of(item, rows.each_ref(), count);
+            let (u, k) = self.worst_of(item, rows, count);
             if coarse(u) > coarse(best.0) {
                 best = (u, first + k);
             }

@@ -6,14 +6,18 @@
 //!
 //! States are poses times instants, and so is every box: some poses in some instants. Poses and instants are put in order
 //! once each ([`Halves`]); a box is parted where its states are farther apart, between its poses or between its instants.
+//! Their numbers are laid down in that order ([`Field`]), so that those of a box stand beside each other.
 
 use super::halves::Halves;
-use super::instants::Instants;
+use super::instants::{Instants, TILE};
 use rayon::prelude::*;
+use std::ops::Range;
 use std::sync::OnceLock;
 
 /// Numbers that differ between the states of one wind: force per mass x y z, wrench of the arm `Fx Fy Fz Mx My Mz`.
 pub(super) const TERMS: usize = 9;
+/// Of them force per mass, the same in every pose.
+const BODY: usize = 3;
 /// States that are reckoned together.
 pub(super) const LEAF: usize = crate::check::LANES;
 /// States of a tree: small enough that several workers get some.
@@ -71,11 +75,11 @@ impl Tree {
     pub(super) fn terms<'a>(&self, leaf: &'a Leaf, field: &Field<'_>) -> &'a LeafTerms {
         leaf.terms.get_or_init(|| {
             let mut terms = Box::new([[0.0; LEAF]; TERMS]);
-            let n = field.instants.len();
-            for (t, row) in terms.iter_mut().enumerate() {
-                for (v, id) in row.iter_mut().zip(self.ids(leaf)) {
-                    let id = *id as usize;
-                    *v = field.row(t, id / n)[id % n];
+            let n = field.instants();
+            for (k, id) in self.ids(leaf).iter().enumerate().take(LEAF) {
+                let (pose, instant) = (field.place[*id as usize / n], field.laid.place[*id as usize % n]);
+                for (t, row) in terms.iter_mut().enumerate() {
+                    row[k] = field.term(t, pose, instant);
                 }
             }
             terms
@@ -83,64 +87,122 @@ impl Tree {
     }
 }
 
+/// The instants of a group in the order in which their numbers are laid down: wind by wind, those that are alike together.
+pub(super) struct Laid {
+    plots: Vec<Plot>,
+    /// Which instant stands in each place.
+    pub(super) order: Vec<usize>,
+    /// Where each instant stands.
+    place: Vec<usize>,
+    /// Force per mass, axis by axis.
+    body: [Vec<f64>; BODY],
+}
+
+/// The instants of one wind.
+struct Plot {
+    wind: usize,
+    /// Place of the first.
+    first: usize,
+    /// By their places, counted from the first.
+    halves: Halves,
+}
+
+impl Laid {
+    /// Instants by what they do in a few poses. `wrench`: what the arm does in each of those, six rows as long as there are
+    /// instants; `weights`: how much each term matters.
+    pub(super) fn of(instants: &Instants, winds: usize, wrench: &[Vec<f64>], weights: &[f64; TERMS]) -> Self {
+        let n = instants.len();
+        let mut out = Self {
+            plots: Vec::new(),
+            order: Vec::with_capacity(n),
+            place: vec![0; n],
+            body: Default::default(),
+        };
+        let numbers = |i: &usize| {
+            let body = instants.body.iter().zip(weights).map(|(axis, w)| axis[*i] * w);
+            let arm = wrench.iter().flat_map(|rows| rows.chunks_exact(n).zip(&weights[BODY..]));
+            body.chain(arm.map(|(row, w)| row[*i] * w)).collect::<Vec<_>>()
+        };
+        for wind in 0..winds {
+            let these: Vec<usize> = (0..n).filter(|i| instants.winds[*i] == wind).collect();
+            if these.is_empty() {
+                continue;
+            }
+            let halves = Halves::of(&these.iter().map(numbers).collect::<Vec<_>>());
+            let first = out.order.len();
+            out.order.extend(halves.order.iter().map(|k| these[*k]));
+            out.plots.push(Plot { wind, first, halves });
+        }
+        for (place, instant) in out.order.iter().enumerate() {
+            out.place[*instant] = place;
+        }
+        out.body = [0, 1, 2].map(|axis| out.order.iter().map(|i| instants.body[axis][*i]).collect());
+        out
+    }
+}
+
+/// Six rows of the wrench, each one number a pose.
+pub(super) type Tile = [[f64; TILE]; 6];
+
 /// The terms of all states of a block: every pose in every instant.
 pub(super) struct Field<'a> {
-    /// The instants.
-    pub(super) instants: &'a Instants,
-    /// The arm's wrench: for each pose six rows, each as long as there are instants.
-    pub(super) wrench: Vec<f64>,
+    pub(super) laid: &'a Laid,
+    /// The poses in the order in which their numbers are laid down.
+    poses: Halves,
+    /// Where each pose stands.
+    place: Vec<usize>,
+    /// The arm's wrench: for every [`TILE`] poses, instant by instant. In the last tile places are left over.
+    pub(super) wrench: Vec<Tile>,
 }
 
-impl Field<'_> {
-    fn poses(&self) -> usize {
-        self.wrench.len() / (6 * self.instants.len()).max(1)
+impl<'a> Field<'a> {
+    /// Poses by what the arm does in each of them in a few instants, one number after the other.
+    pub(super) fn of(laid: &'a Laid, numbers: &[Vec<f64>]) -> Self {
+        let poses = Halves::of(numbers);
+        let mut place = vec![0; numbers.len()];
+        for (at, pose) in poses.order.iter().enumerate() {
+            place[*pose] = at;
+        }
+        let tiles = numbers.len().div_ceil(TILE);
+        Self { laid, poses, place, wrench: vec![[[0.0; TILE]; 6]; tiles * laid.order.len()] }
     }
 
-    /// A term of a pose's states, instant by instant.
-    fn row(&self, term: usize, pose: usize) -> &[f64] {
-        let n = self.instants.len();
-        match self.instants.body.get(term) {
-            Some(axis) => axis,
-            None => &self.wrench[(6 * pose + term - 3) * n..][..n],
+    /// The poses in the order in which their numbers are laid down.
+    pub(super) fn order(&self) -> &[usize] {
+        &self.poses.order
+    }
+
+    fn instants(&self) -> usize {
+        self.laid.order.len()
+    }
+
+    /// The wrench of a tile in an instant, by their places.
+    fn tile(&self, tile: usize, instant: usize) -> &Tile {
+        &self.wrench[tile * self.instants() + instant]
+    }
+
+    /// A term of a state, by the places of its pose and its instant.
+    fn term(&self, term: usize, pose: usize, instant: usize) -> f64 {
+        match self.laid.body.get(term) {
+            Some(axis) => axis[instant],
+            None => self.tile(pose / TILE, instant)[term - BODY][pose % TILE],
         }
     }
-
-    fn terms(&self, pose: usize, instant: usize) -> [f64; TERMS] {
-        core::array::from_fn(|t| self.row(t, pose)[instant])
-    }
 }
 
-/// Some of `all`, evenly.
-fn sample(all: &[usize]) -> Vec<usize> {
-    all.iter().copied().step_by(all.len().div_ceil(SAMPLE).max(1)).collect()
+/// Some of so many, evenly.
+pub(super) fn sample(count: usize) -> impl Iterator<Item = usize> + Clone {
+    (0..count).step_by(count.div_ceil(SAMPLE).max(1))
 }
 
-/// Trees of a block's states. `weights`: how much each term matters.
-pub(super) fn plant(field: &Field<'_>, winds: usize, weights: &[f64; TERMS]) -> Vec<Tree> {
-    let poses: Vec<usize> = (0..field.poses()).collect();
-    let all: Vec<usize> = (0..field.instants.len()).collect();
-    let weighed = |pose: usize, instant: usize| {
-        field.terms(pose, instant).into_iter().zip(weights).map(|(v, w)| v * w).collect::<Vec<_>>()
-    };
-    let some = sample(&all);
-    let of_pose = |p: &usize| some.iter().flat_map(|i| weighed(*p, *i)).collect();
-    let by_pose = Halves::of(&poses.iter().map(of_pose).collect::<Vec<_>>());
-    let some = sample(&poses);
-    let of_instant = |i: &usize| some.iter().flat_map(|p| weighed(*p, *i)).collect();
-    let plots: Vec<(usize, Halves)> = (0..winds)
-        .map(|wind| {
-            let these: Vec<usize> =
-                all.iter().copied().filter(|i| field.instants.winds[*i] == wind).collect();
-            let mut halves = Halves::of(&these.iter().map(of_instant).collect::<Vec<_>>());
-            halves.order.iter_mut().for_each(|k| *k = these[*k]);
-            (wind, halves)
-        })
-        .filter(|(_, halves)| !halves.order.is_empty() && !poses.is_empty())
-        .collect();
+/// Trees of a block's states.
+pub(super) fn plant(field: &Field<'_>) -> Vec<Tree> {
+    let by_pose = &field.poses;
+    let plots = if by_pose.order.is_empty() { &[] } else { &field.laid.plots[..] };
     let mut whole = Vec::new();
-    let mut waiting: Vec<(usize, [usize; 2])> = (0..plots.len()).map(|plot| (plot, [0, 0])).collect();
+    let mut waiting: Vec<(&Plot, [usize; 2])> = plots.iter().map(|plot| (plot, [0, 0])).collect();
     while let Some((plot, at)) = waiting.pop() {
-        match parted(&by_pose, &plots[plot].1, at, TREE) {
+        match parted(by_pose, &plot.halves, at, TREE) {
             Some(halves) => waiting.extend(halves.map(|half| (plot, half))),
             None => whole.push((plot, at)),
         }
@@ -148,13 +210,12 @@ pub(super) fn plant(field: &Field<'_>, winds: usize, weights: &[f64; TERMS]) -> 
     whole
         .into_par_iter()
         .map(|(plot, at)| {
-            let (wind, instants) = &plots[plot];
-            let states = by_pose.parts[at[0]].count * instants.parts[at[1]].count;
+            let states = by_pose.parts[at[0]].count * plot.halves.parts[at[1]].count;
             // Nearly all leaves are full.
             let leaves = states / LEAF + states / (4 * LEAF) + 8;
             let (nodes, leaves) = (Vec::with_capacity(2 * leaves), Vec::with_capacity(leaves));
-            let tree = Tree { wind: *wind, nodes, leaves, ids: Vec::with_capacity(states) };
-            let mut grower = Grower { field, poses: &by_pose, instants, tree };
+            let tree = Tree { wind: plot.wind, nodes, leaves, ids: Vec::with_capacity(states) };
+            let mut grower = Grower { field, plot, tree };
             grower.grow(at);
             grower.tree
         })
@@ -181,8 +242,7 @@ type Extent = ([f64; TERMS], [f64; TERMS]);
 
 struct Grower<'a> {
     field: &'a Field<'a>,
-    poses: &'a Halves,
-    instants: &'a Halves,
+    plot: &'a Plot,
     tree: Tree,
 }
 
@@ -196,7 +256,7 @@ impl Grower<'_> {
             reach: [0.0; TERMS],
             least: u32::MAX,
         });
-        let (low, high) = if let Some(halves) = parted(self.poses, self.instants, at, LEAF) {
+        let (low, high) = if let Some(halves) = parted(&self.field.poses, &self.plot.halves, at, LEAF) {
             let [(a, of_a), (b, of_b)] = halves.map(|half| self.grow(half));
             let nodes = &mut self.tree.nodes;
             nodes[node].halves = Some([a, b]);
@@ -219,48 +279,72 @@ impl Grower<'_> {
     }
 
     /// Adds a leaf.
-    fn leaf(&mut self, [p, i]: [usize; 2]) -> Extent {
-        let (mut poses, mut instants) = ([0; LEAF], [0; LEAF]);
-        let poses = sorted(self.poses.of_part(p), &mut poses);
-        let instants = sorted(self.instants.of_part(i), &mut instants);
-        let n = self.field.instants.len();
-        let (first, count) = (self.tree.ids.len(), poses.len() * instants.len());
-        for pose in poses {
+    fn leaf(&mut self, [of_poses, i]: [usize; 2]) -> Extent {
+        let (p, i) = (&self.field.poses.parts[of_poses], &self.plot.halves.parts[i]);
+        let poses = p.first..p.first + p.count;
+        let places = self.plot.first + i.first..self.plot.first + i.first + i.count;
+        let (mut some_poses, mut some_instants) = ([0; LEAF], [0; LEAF]);
+        let instants = sorted(&self.field.laid.order[places.clone()], &mut some_instants);
+        let n = self.field.instants();
+        let (first, count) = (self.tree.ids.len(), p.count * i.count);
+        for pose in sorted(self.field.poses.of_part(of_poses), &mut some_poses) {
             let id = |instant: &usize| u32::try_from(pose * n + instant).unwrap_or(u32::MAX);
             self.tree.ids.extend(instants.iter().map(id));
         }
         self.tree.leaves.push(Leaf { first, count, terms: OnceLock::new() });
-        let (mut low, mut high) = ([0.0; TERMS], [0.0; TERMS]);
-        // Three at a time, so that one need not wait for the other; force per mass is the same in every pose.
-        for (t, poses) in [(0, poses.get(..1).unwrap_or_default()), (3, poses), (6, poses)] {
-            let around = self.around(t, poses, instants);
-            for k in 0..3 {
-                (low[t + k], high[t + k]) = around[k];
-            }
-        }
-        (low, high)
+        self.around(&poses, places)
     }
 
-    /// Least and greatest of three terms from `t` on. A lost number gives lost ends: nothing is passed over on its account.
-    fn around(&self, t: usize, poses: &[usize], instants: &[usize]) -> [(f64, f64); 3] {
-        let mut out = [(f64::INFINITY, f64::NEG_INFINITY); 3];
-        let mut lost = [0.0; 3];
-        for pose in poses {
-            let rows = [0, 1, 2].map(|k| self.field.row(t + k, *pose));
-            for instant in instants {
-                for k in 0..3 {
-                    let (v, (low, high)) = (rows[k][*instant], &mut out[k]);
-                    *low = if v < *low { v } else { *low };
-                    *high = if v > *high { v } else { *high };
-                    // Zero, unless the number is infinite or none.
-                    lost[k] += v * 0.0;
+    /// Least and greatest of each term, by places.
+    fn around(&self, poses: &Range<usize>, places: Range<usize>) -> Extent {
+        let mut out = [Ends::NONE; TERMS];
+        for (ends, axis) in out.iter_mut().zip(&self.field.laid.body) {
+            axis[places.clone()].iter().for_each(|v| ends.take(&[*v]));
+        }
+        for place in places {
+            let mut pose = poses.start;
+            while pose < poses.end {
+                let (tile, from) = (pose / TILE, pose % TILE);
+                let to = TILE.min(from + poses.end - pose);
+                let rows = self.field.tile(tile, place);
+                for (ends, row) in out[BODY..].iter_mut().zip(rows) {
+                    if to - from == TILE { ends.take(row) } else { ends.take(&row[from..to]) }
                 }
+                pose += to - from;
             }
         }
-        for ((low, high), lost) in out.iter_mut().zip(lost) {
-            (*low, *high) = (*low + lost, *high + lost);
+        (out.each_ref().map(|e| e.both().0), out.each_ref().map(|e| e.both().1))
+    }
+}
+
+/// Least and greatest of some numbers, several side by side. A lost number gives lost ends: nothing is passed over on its account.
+#[derive(Clone, Copy)]
+struct Ends {
+    low: [f64; TILE],
+    high: [f64; TILE],
+    lost: [f64; TILE],
+}
+
+impl Ends {
+    const NONE: Self =
+        Self { low: [f64::INFINITY; TILE], high: [f64::NEG_INFINITY; TILE], lost: [0.0; TILE] };
+
+    #[inline(always)]
+    fn take(&mut self, some: &[f64]) {
+        let Self { low, high, lost } = self;
+        for ((v, low), (high, lost)) in some.iter().zip(low).zip(high.iter_mut().zip(lost)) {
+            *low = if *v < *low { *v } else { *low };
+            *high = if *v > *high { *v } else { *high };
+            // Zero, unless the number is infinite or none.
+            *lost += *v * 0.0;
         }
-        out
+    }
+
+    fn both(&self) -> (f64, f64) {
+        let lost: f64 = self.lost.iter().sum();
+        let low = self.low.into_iter().fold(f64::INFINITY, f64::min);
+        let high = self.high.into_iter().fold(f64::NEG_INFINITY, f64::max);
+        (low + lost, high + lost)
     }
 }
 
@@ -303,10 +387,14 @@ mod tests {
             body: [(); 3].map(|()| (0..n).map(|_| next()).collect()),
             ..Instants::default()
         };
-        let mut wrench: Vec<f64> = (0..poses * 6 * n).map(|_| next()).collect();
-        wrench[6 * n + 5] = f64::NAN;
-        let field = Field { instants: &instants, wrench };
-        let trees = plant(&field, 4, &[1.0; TERMS]);
+        let few: Vec<f64> = (0..6 * n).map(|_| next()).collect();
+        let laid = Laid::of(&instants, 4, &[few], &[1.0; TERMS]);
+        assert!(laid.order.is_sorted_by_key(|i| instants.winds[*i]) && !laid.order.is_sorted());
+        let numbers: Vec<Vec<f64>> = (0..poses).map(|_| vec![next(), next()]).collect();
+        let mut field = Field::of(&laid, &numbers);
+        field.wrench.iter_mut().flatten().flatten().for_each(|v| *v = next());
+        field.wrench[n + 5][2][1] = f64::NAN;
+        let trees = plant(&field);
         assert!(trees.iter().filter(|t| t.wind == 3).count() > 1);
         let mut seen = vec![0; poses * n];
         for tree in &trees {
@@ -327,9 +415,13 @@ mod tests {
                     let (pose, instant) = (*id as usize / n, *id as usize % n);
                     assert_eq!(instants.winds[instant], tree.wind);
                     seen[*id as usize] += 1;
-                    let terms = field.terms(pose, instant);
-                    for (t, v) in terms.into_iter().enumerate() {
-                        assert_eq!(values[t][k].to_bits(), v.to_bits());
+                    let places = (field.place[pose], laid.place[instant]);
+                    assert_eq!((field.order()[places.0], laid.order[places.1]), (pose, instant));
+                    for (t, values) in values.iter().enumerate() {
+                        let v = field.term(t, places.0, places.1);
+                        let body = instants.body.get(t).map(|axis| axis[instant].to_bits());
+                        assert!(body.is_none_or(|b| b == v.to_bits()));
+                        assert_eq!(values[k].to_bits(), v.to_bits());
                         for node in boxes.iter().map(|b| &tree.nodes[*b]) {
                             assert!(*id >= node.least);
                             let (middle, reach) = (node.middle[t], node.reach[t]);
@@ -358,8 +450,8 @@ mod tests {
             body: [(); 3].map(|()| vec![1.0; n]),
             ..Instants::default()
         };
-        let wrench = vec![1.0; 6 * n * 10];
-        let trees = plant(&Field { instants: &instants, wrench }, 1, &[0.0; TERMS]);
+        let laid = Laid::of(&instants, 1, &[], &[0.0; TERMS]);
+        let trees = plant(&Field::of(&laid, &vec![vec![1.0]; 10]));
         assert_eq!(trees.len(), 1);
         assert_eq!(trees[0].leaves.iter().map(|l| l.count).sum::<usize>(), 100);
         assert!(trees[0].leaves.iter().all(|l| l.count <= LEAF));

@@ -1,12 +1,15 @@
-//! What the arm does to the platform in many states at once: for one pose, all instants side by side.
+//! What the arm does in many states at once: to the platform a few poses side by side in one instant after the other, to its own
+//! drives and boom all instants of one pose side by side.
 
 use crate::context::{AtPose, Context};
 use mechanics::arm::{self, FLOWS, Flows, InWind, Pose, TERMS, Wind};
 use rig::model::ArmUse;
 use std::ops::Range;
 
-/// Rows of the arm's own numbers before those of its cuts: six of the wrench, the two torques.
-const OWN: usize = 8;
+/// Rows of the arm's own numbers before those of its cuts: the two torques.
+const OWN: usize = 2;
+/// Poses side by side.
+pub(super) const TILE: usize = 8;
 
 /// The (drive, motion) pairs that go with a set of poses, and what of them no pose changes.
 #[derive(Default)]
@@ -17,12 +20,50 @@ pub(super) struct Instants {
     pub(super) winds: Vec<usize>,
     /// Force per mass of each, axis by axis.
     pub(super) body: [Vec<f64>; 3],
-    /// Terms of the arm's basis, term by term.
-    pub(super) terms: Vec<Vec<f64>>,
-    /// Which of the flows each one has.
-    pub(super) flow: Vec<usize>,
+    /// What the arm does in each.
+    pub(super) moves: Moves,
     /// Each distinct flow past the arm: same wind, same yaw, same rates. Not known where a number is lost.
     pub(super) flows: Vec<Option<Flows>>,
+}
+
+/// Instants side by side.
+const STEP: usize = 16;
+
+/// What makes the arm act in some instants, in any order of them.
+#[derive(Default)]
+pub(super) struct Moves {
+    /// Terms of the arm's basis, term by term; what is over the last instant is zero.
+    terms: Vec<[[f64; STEP]; TERMS]>,
+    /// Which of the flows each one has.
+    flow: Vec<usize>,
+}
+
+impl Moves {
+    fn push(&mut self, terms: &[f64; TERMS], flow: usize) {
+        let k = self.flow.len() % STEP;
+        if k == 0 {
+            self.terms.push([[0.0; STEP]; TERMS]);
+        }
+        if let Some(last) = self.terms.last_mut() {
+            for (row, value) in last.iter_mut().zip(terms) {
+                row[k] = *value;
+            }
+        }
+        self.flow.push(flow);
+    }
+
+    fn of(&self, instant: usize) -> [f64; TERMS] {
+        self.terms[instant / STEP].map(|row| row[instant % STEP])
+    }
+
+    /// The same instants in another order.
+    fn ordered(&self, order: &[usize]) -> Self {
+        let mut out = Self::default();
+        for i in order {
+            out.push(&self.of(*i), self.flow[*i]);
+        }
+        out
+    }
 }
 
 impl Instants {
@@ -36,8 +77,7 @@ impl Instants {
             winds: pairs.iter().map(|(d, _)| ctx.actions.drives[*d].wind).collect(),
             body: [0, 1, 2]
                 .map(|axis| pairs.iter().map(|(d, _)| ctx.actions.drives[*d].body_force()[axis]).collect()),
-            terms: vec![Vec::new(); TERMS],
-            flow: Vec::with_capacity(pairs.len()),
+            moves: Moves::default(),
             flows: Vec::new(),
             pairs,
         };
@@ -45,9 +85,6 @@ impl Instants {
         let mut distinct: Vec<[u64; 4]> = Vec::new();
         let mut flows = Vec::new();
         for (drive, motion) in out.pairs.clone() {
-            for (row, value) in out.terms.iter_mut().zip(ctx.terms(drive, motion).0) {
-                row.push(value);
-            }
             let (d, rates) = (&ctx.actions.drives[drive], ctx.rates(motion));
             let flow =
                 [d.wind as u64, d.yaw_rate.to_bits(), rates.pan_rps.to_bits(), rates.tilt_rps.to_bits()];
@@ -58,7 +95,7 @@ impl Instants {
                 flows.push((rates, d.yaw_rate, wind));
                 flows.len() - 1
             });
-            out.flow.push(at);
+            out.moves.push(&ctx.terms(drive, motion).0, at);
         }
         out.flows = flows.chunks(FLOWS).map(|f| Flows::of(f).ok()).collect();
         out
@@ -68,95 +105,139 @@ impl Instants {
     pub(super) fn len(&self) -> usize {
         self.pairs.len()
     }
-}
 
-/// The arm's numbers in one pose, row by row and `n` long: six of the wrench, pan torque, tilt torque, six a cut.
-pub(super) struct ArmRows {
-    values: Vec<f64>,
-    n: usize,
-}
-
-impl ArmRows {
-    /// Room for `n` instants; zeros, which is what stands without an arm.
-    pub(super) fn new(ctx: &Context<'_>, n: usize) -> Self {
-        let cuts = ctx.arm.as_ref().map_or(0, |a| a.cuts.len());
-        Self { values: vec![0.0; (OWN + 6 * cuts) * n], n }
+    /// What the arm does in the instants of an order.
+    pub(super) fn ordered(&self, order: &[usize]) -> Moves {
+        // Instants of a test may have no arm.
+        if self.moves.flow.is_empty() { Moves::default() } else { self.moves.ordered(order) }
     }
 
-    /// Reckons them in a pose.
-    pub(super) fn reckon(&mut self, ctx: &Context<'_>, pose: Pose, instants: &Instants) {
-        let Some(arm) = &ctx.arm else { return };
-        let n = self.n;
-        match AtPose::of(&arm.chain, pose) {
-            Some(AtPose { basis, wind }) => {
-                let columns = basis.columns().each_ref().map(own_rows);
-                self.fill(0, &columns, instants, &wind, own_rows);
+    /// What each flow does.
+    pub(super) fn blow(&self, wind: &InWind) -> Blown {
+        let one = |some: &Flows| pulp::Arch::new().dispatch(Blowing { wind, some });
+        self.flows.iter().map(|some| some.as_ref().map(one)).collect()
+    }
+}
+
+/// What each flow does, by groups of them; none where it is not known.
+pub(super) type Blown = Vec<Option<[arm::Actions; FLOWS]>>;
+
+/// The arm's wrench in some instants and up to [`TILE`] poses: for each instant six rows of one number a pose, not numbers where a
+/// pose has no answer. `poses`: what each pose gives, and what each flow does in it.
+pub(super) fn wrenches(moves: &Moves, poses: &[Option<(&AtPose, Blown)>], out: &mut [[[f64; TILE]; 6]]) {
+    let none = [[0.0; TILE]; 6];
+    let mut columns = [none; TERMS];
+    let groups = poses.iter().flatten().map(|(_, blown)| blown.len()).max().unwrap_or(0);
+    let mut flows = vec![none; FLOWS * groups];
+    for (k, pose) in poses.iter().enumerate().take(TILE) {
+        let told = pose.as_ref().map(|(at, blown)| (at.basis.columns(), told(blown, on_platform)));
+        for (t, column) in columns.iter_mut().enumerate() {
+            let of = told.as_ref().map_or([f64::NAN; 6], |(columns, _)| on_platform(&columns[t]));
+            for (row, v) in column.iter_mut().zip(of) {
+                row[k] = v;
             }
-            None => self.values[..OWN * n].fill(f64::NAN),
         }
-        for (k, cut) in arm.cuts.iter().enumerate() {
-            let first = OWN + 6 * k;
+        for (flow, of) in flows.iter_mut().zip(told.iter().flat_map(|(_, flows)| flows)) {
+            for (row, v) in flow.iter_mut().zip(of) {
+                row[k] = *v;
+            }
+        }
+    }
+    pulp::Arch::new().dispatch(Tiling { moves, columns: &columns, flows: &flows, out });
+}
+
+fn on_platform(a: &arm::Actions) -> [f64; 6] {
+    a.on_platform.to_array()
+}
+
+/// Sums of products, for the widest numbers side by side that the machine has.
+struct Tiling<'a> {
+    moves: &'a Moves,
+    columns: &'a [[[f64; TILE]; 6]; TERMS],
+    flows: &'a [[[f64; TILE]; 6]],
+    out: &'a mut [[[f64; TILE]; 6]],
+}
+
+impl pulp::WithSimd for Tiling<'_> {
+    type Output = ();
+
+    #[inline(always)]
+    fn with_simd<S: pulp::Simd>(self, _: S) {
+        for (place, (out, flow)) in self.out.iter_mut().zip(&self.moves.flow).enumerate() {
+            let Some(mut sums) = self.flows.get(*flow).copied() else { continue };
+            let terms = &self.moves.terms[place / STEP];
+            for row in 0..6 {
+                let mut sum = sums[row];
+                for (column, term) in self.columns.iter().zip(terms) {
+                    let v = term[place % STEP];
+                    for (sum, factor) in sum.iter_mut().zip(&column[row]) {
+                        *sum += factor * v;
+                    }
+                }
+                sums[row] = sum;
+            }
+            *out = sums;
+        }
+    }
+}
+
+/// What an arm bears itself in one pose, row by row and as long as there are instants: pan torque, tilt torque, six a cut.
+pub(super) struct ArmRows<'a> {
+    values: Vec<f64>,
+    instants: &'a Instants,
+}
+
+impl<'a> ArmRows<'a> {
+    /// Room for some instants; zeros, which is what stands without an arm.
+    pub(super) fn new(ctx: &Context<'_>, instants: &'a Instants) -> Self {
+        let cuts = ctx.arm.as_ref().map_or(0, |a| a.cuts.len());
+        Self { values: vec![0.0; (OWN + 6 * cuts) * instants.len()], instants }
+    }
+
+    /// Reckons them in a pose, with what it gives and what each flow does in it.
+    pub(super) fn reckon(&mut self, ctx: &Context<'_>, pose: Pose, own: Option<&(&AtPose, Blown)>) {
+        let Some(arm) = &ctx.arm else { return };
+        let (n, moves) = (self.instants.len(), &self.instants.moves);
+        let (torques, cuts) = self.values.split_at_mut(OWN * n);
+        match own {
+            Some((at, blown)) => {
+                let drives = |a: &arm::Actions| [a.pan_torque_nm, a.tilt_torque_nm];
+                fill(torques, moves, &at.basis.columns().each_ref().map(drives), &told(blown, drives));
+            }
+            None => torques.fill(f64::NAN),
+        }
+        for (cut, rows) in arm.cuts.iter().zip(cuts.chunks_exact_mut((6 * n).max(1))) {
             match AtPose::of(&cut.beyond, pose) {
                 Some(AtPose { basis, wind }) => {
-                    let columns = basis.columns().each_ref().map(|c| cut.forces(pose, c));
-                    self.fill(first, &columns, instants, &wind, |a| cut.forces(pose, a));
+                    let forces = |a: &arm::Actions| cut.forces(pose, a);
+                    let flows = told(&self.instants.blow(&wind), forces);
+                    fill(rows, moves, &basis.columns().each_ref().map(forces), &flows);
                 }
-                None => self.values[first * n..(first + 6) * n].fill(f64::NAN),
+                None => rows.fill(f64::NAN),
             }
-        }
-    }
-
-    /// `rows = basis x terms + what the flow does`, from row `first` on.
-    fn fill<const R: usize>(
-        &mut self,
-        first: usize,
-        columns: &[[f64; R]; TERMS],
-        instants: &Instants,
-        wind: &InWind,
-        rows: impl Fn(&arm::Actions) -> [f64; R],
-    ) {
-        let n = self.n;
-        let mut flows = Vec::with_capacity(FLOWS * instants.flows.len());
-        for some in &instants.flows {
-            match some {
-                Some(some) => {
-                    flows.extend(pulp::Arch::new().dispatch(Blowing { wind, some }).iter().map(&rows));
-                }
-                None => flows.extend([[f64::NAN; R]; FLOWS]),
-            }
-        }
-        for (row, target) in self.values[first * n..].chunks_exact_mut(n.max(1)).take(R).enumerate() {
-            for (t, flow) in target.iter_mut().zip(&instants.flow) {
-                *t = flows[*flow][row];
-            }
-            let factors = columns.map(|c| c[row]);
-            pulp::Arch::new().dispatch(Adding { factors, terms: &instants.terms, target });
         }
     }
 
     fn rows(&self, rows: Range<usize>) -> &[f64] {
-        &self.values[rows.start * self.n..rows.end * self.n]
-    }
-
-    /// Wrench on the platform, six rows.
-    pub(super) fn wrench(&self) -> &[f64] {
-        self.rows(0..6)
+        let n = self.instants.len();
+        &self.values[rows.start * n..rows.end * n]
     }
 
     /// Torque of the pan drive.
     pub(super) fn pan(&self) -> &[f64] {
-        self.rows(6..7)
+        self.rows(0..1)
     }
 
     /// Torque of the tilt drive.
     pub(super) fn tilt(&self) -> &[f64] {
-        self.rows(7..8)
+        self.rows(1..2)
     }
 
     /// Forces in a cut, six rows; empty where there is no such cut.
     pub(super) fn cut(&self, k: usize) -> &[f64] {
-        let first = OWN.saturating_add(k.saturating_mul(6)).saturating_mul(self.n);
-        self.values.get(first..first.saturating_add(6 * self.n)).unwrap_or_default()
+        let n = self.instants.len();
+        let first = OWN.saturating_add(k.saturating_mul(6)).saturating_mul(n);
+        self.values.get(first..first.saturating_add(6 * n)).unwrap_or_default()
     }
 }
 
@@ -175,28 +256,51 @@ impl pulp::WithSimd for Blowing<'_> {
     }
 }
 
-/// Sums of products, for the widest numbers side by side that the machine has.
-struct Adding<'a> {
-    factors: [f64; TERMS],
-    /// Term by term.
-    terms: &'a [Vec<f64>],
-    target: &'a mut [f64],
+/// What each flow does, number by number; lost where the flow is.
+fn told<const R: usize>(
+    flows: &[Option<[arm::Actions; FLOWS]>],
+    rows: impl Fn(&arm::Actions) -> [f64; R],
+) -> Vec<[f64; R]> {
+    flows
+        .iter()
+        .flat_map(|some| some.as_ref().map_or([[f64::NAN; R]; FLOWS], |a| a.each_ref().map(&rows)))
+        .collect()
 }
 
-impl pulp::WithSimd for Adding<'_> {
+/// `rows = basis x terms + what the flow does`.
+fn fill<const R: usize>(rows: &mut [f64], moves: &Moves, columns: &[[f64; R]; TERMS], flows: &[[f64; R]]) {
+    pulp::Arch::new().dispatch(Adding { rows, moves, columns, flows });
+}
+
+/// The same, likewise.
+struct Adding<'a, const R: usize> {
+    rows: &'a mut [f64],
+    moves: &'a Moves,
+    columns: &'a [[f64; R]; TERMS],
+    flows: &'a [[f64; R]],
+}
+
+impl<const R: usize> pulp::WithSimd for Adding<'_, R> {
     type Output = ();
 
     #[inline(always)]
     fn with_simd<S: pulp::Simd>(self, _: S) {
-        for (factor, term) in self.factors.iter().zip(self.terms) {
-            for (t, v) in self.target.iter_mut().zip(term) {
-                *t += factor * v;
+        let n = self.moves.flow.len();
+        for (c, (terms, flow)) in self.moves.terms.iter().zip(self.moves.flow.chunks(STEP)).enumerate() {
+            for row in 0..R {
+                let mut sum = [0.0; STEP];
+                for (sum, flow) in sum.iter_mut().zip(flow) {
+                    *sum = self.flows[*flow][row];
+                }
+                for (column, terms) in self.columns.iter().zip(terms) {
+                    let factor = column[row];
+                    for (sum, v) in sum.iter_mut().zip(terms) {
+                        *sum += factor * v;
+                    }
+                }
+                let first = row * n + c * STEP;
+                self.rows[first..first + flow.len()].copy_from_slice(&sum[..flow.len()]);
             }
         }
     }
-}
-
-fn own_rows(a: &arm::Actions) -> [f64; OWN] {
-    let [a0, a1, a2, a3, a4, a5] = a.on_platform.to_array();
-    [a0, a1, a2, a3, a4, a5, a.pan_torque_nm, a.tilt_torque_nm]
 }

@@ -5,11 +5,11 @@
 //! pose is looked at more closely.
 
 use crate::check::{Side, Source, Swept, coarse, utilisation};
-use crate::context::{Context, Failure, Resolution};
+use crate::context::{AtPose, Context, Failure, Resolution};
 use crate::slack::SlackSet;
 use crate::state::StateId;
-use forest::{Field, Node, TERMS, Tree};
-use instants::{ArmRows, Instants};
+use forest::{Field, Laid, Node, TERMS, Tree};
+use instants::{ArmRows, Blown, Instants, Moves, TILE};
 use loose::{Slackness, Sorted};
 use mechanics::arm::Pose;
 use rayon::prelude::*;
@@ -124,7 +124,9 @@ fn readers(checks: &[Box<dyn Swept>]) -> Readers {
 }
 
 /// States that are reckoned as one: bounds what a sweep holds in memory, however many states there are.
-const BLOCK: usize = 1 << 16;
+const BLOCK: usize = 1 << 18;
+/// Poses of them at most: each keeps some numbers of its own.
+const POSES: usize = 1 << 12;
 
 /// Some poses of a group in all their instants.
 pub(crate) struct Block<'a> {
@@ -243,44 +245,104 @@ impl<'a> Table<'a> {
     }
 }
 
-/// The arm's wrench in a block's poses (for each six rows, one number an instant), its own torques and cuts reckoned on the way.
-fn gather(ctx: &Context<'_>, block: &Block<'_>, poses: &[Pose], table: &mut Table<'_>) -> Vec<f64> {
-    let instants = &block.group.instants;
-    let n = instants.len();
+/// What some poses give; none where there is no arm, or no answer.
+fn look_at(ctx: &Context<'_>, poses: &[Pose]) -> Vec<Option<AtPose>> {
+    poses.par_iter().map(|pose| ctx.arm.as_ref().and_then(|arm| AtPose::of(&arm.chain, *pose))).collect()
+}
+
+/// What the arm does in a pose in some instants, one after the other.
+fn felt(
+    ctx: &Context<'_>,
+    at: Option<&AtPose>,
+    instants: impl Iterator<Item = (usize, usize)>,
+) -> Vec<[f64; 6]> {
+    let none = if ctx.arm.is_some() { [f64::NAN; 6] } else { [0.0; 6] };
+    instants.map(|(drive, motion)| at.map_or(none, |at| ctx.arm_actions(at, drive, motion).wrench)).collect()
+}
+
+/// The instants of a group as their numbers are laid down, and what the arm does in them.
+fn lay(ctx: &Context<'_>, group: &Group, weights: &[f64; TERMS]) -> (Laid, Moves) {
+    let some: Vec<Pose> = forest::sample(group.poses.len()).map(|p| group.poses[p]).collect();
+    let wrench: Vec<Vec<f64>> = look_at(ctx, &some)
+        .par_iter()
+        .map(|at| {
+            let felt = felt(ctx, at.as_ref(), group.instants.pairs.iter().copied());
+            (0..6).flat_map(|row| felt.iter().map(move |w| w[row])).collect()
+        })
+        .collect();
+    let laid = Laid::of(&group.instants, ctx.columns.winds, &wrench, weights);
+    let moves = group.instants.ordered(&laid.order);
+    (laid, moves)
+}
+
+/// A field for some poses, as they stand beside each other in it; its wrench is still to be reckoned.
+fn mark_out<'l>(
+    ctx: &Context<'_>,
+    group: &Group,
+    (laid, weights): (&'l Laid, &[f64; TERMS]),
+    poses: &[Option<AtPose>],
+) -> Field<'l> {
+    let numbers = |at: &Option<AtPose>| {
+        let some = forest::sample(laid.order.len()).map(|place| group.instants.pairs[laid.order[place]]);
+        let felt = felt(ctx, at.as_ref(), some);
+        felt.iter().flat_map(|w| w.iter().zip(&weights[TERMS - 6..]).map(|(v, w)| v * w)).collect()
+    };
+    Field::of(laid, &poses.par_iter().map(numbers).collect::<Vec<Vec<f64>>>())
+}
+
+/// Reckons the arm's wrench in a block's field; its own torques and cuts on the way.
+fn gather(
+    ctx: &Context<'_>,
+    block: &mut Block<'_>,
+    (poses, seen, moves): (&[Pose], &[Option<AtPose>], &Moves),
+    table: &mut Table<'_>,
+) {
+    let (instants, n) = (&block.group.instants, block.group.instants.len());
     let arm_sources: Vec<usize> =
         (0..table.sources.len()).filter(|s| !matches!(table.sources[*s].0, Source::Rows { .. })).collect();
-    let mut wrench = vec![0.0; 6 * n * poses.len()];
-    let found: Vec<Vec<Best>> = poses
-        .par_iter()
-        .zip(wrench.par_chunks_mut(6 * n))
-        .enumerate()
-        .map_init(
-            || ArmRows::new(ctx, n),
-            |rows, (p, (pose, wrench))| {
-                rows.reckon(ctx, *pose, instants);
-                wrench.copy_from_slice(rows.wrench());
-                let mut best = Vec::new();
-                for (source, _, slots) in arm_sources.iter().map(|s| &table.sources[*s]) {
-                    let values = match source {
-                        Source::PanTorque => rows.pan(),
-                        Source::TiltTorque => rows.tilt(),
-                        Source::Cut(k) => rows.cut(*k),
-                        Source::Rows { .. } => &[],
-                    };
-                    best.extend(slots.iter().map(|slot| {
-                        let mut best = slot.best[0];
-                        if !values.is_empty() && best.utilisation < f64::INFINITY {
-                            let (u, k) = slot.check.worst(slot.item, values, n);
-                            let id = u32::try_from(p * n + k).unwrap_or(u32::MAX);
-                            best.offer(u, block.rank_of(0, id), block);
-                        }
-                        best
-                    }));
+    let mut wrench = std::mem::take(&mut block.field.wrench);
+    let (block_, sources) = (&*block, &table.sources);
+    let own = |rows: &mut ArmRows<'_>, p: usize, at: Option<&(&AtPose, Blown)>| -> Vec<Best> {
+        rows.reckon(ctx, poses[p], at);
+        let mut best = Vec::new();
+        for (source, _, slots) in arm_sources.iter().map(|s| &sources[*s]) {
+            let values = match source {
+                Source::PanTorque => rows.pan(),
+                Source::TiltTorque => rows.tilt(),
+                Source::Cut(k) => rows.cut(*k),
+                Source::Rows { .. } => &[],
+            };
+            best.extend(slots.iter().map(|slot| {
+                let mut best = slot.best[0];
+                if !values.is_empty() && best.utilisation < f64::INFINITY {
+                    let (u, k) = slot.check.worst(slot.item, values, n);
+                    let id = u32::try_from(p * n + k).unwrap_or(u32::MAX);
+                    best.offer(u, block_.rank_of(0, id), block_);
                 }
                 best
+            }));
+        }
+        best
+    };
+    let found: Vec<Vec<Best>> = block_
+        .field
+        .order()
+        .par_chunks(TILE)
+        .zip(wrench.par_chunks_mut(n.max(1)))
+        .map_init(
+            || ArmRows::new(ctx, instants),
+            |rows, (these, wrench)| {
+                let at = |p: &usize| seen[*p].as_ref().map(|at| (at, instants.blow(&at.wind)));
+                let at: Vec<_> = these.iter().map(at).collect();
+                if ctx.arm.is_some() {
+                    instants::wrenches(moves, &at, wrench);
+                }
+                these.iter().zip(&at).map(|(p, at)| own(rows, *p, at.as_ref())).collect::<Vec<_>>()
             },
         )
+        .flatten_iter()
         .collect();
+    block.field.wrench = wrench;
     for best in found {
         let mut best = best.iter();
         for s in &arm_sources {
@@ -289,7 +351,6 @@ fn gather(ctx: &Context<'_>, block: &Block<'_>, poses: &[Pose], table: &mut Tabl
             }
         }
     }
-    wrench
 }
 
 /// What each set of slack straps that occurs does.
@@ -311,23 +372,25 @@ fn run(
     let reckoned = AtomicU64::new(0);
     for group in groups {
         let n = group.instants.len();
-        let step = (BLOCK / n.max(1)).max(1);
+        let step = (BLOCK / n.max(1)).clamp(1, POSES);
+        let (laid, moves) = lay(ctx, group, &weights);
         for (b, poses) in group.poses.chunks(step).enumerate() {
+            let seen = look_at(ctx, poses);
             let mut block = Block {
                 group,
                 first: b * step,
                 base,
                 classes: table.classes,
-                field: Field { instants: &group.instants, wrench: Vec::new() },
+                field: mark_out(ctx, group, (&laid, &weights), &seen),
                 trees: Vec::new(),
                 sorted: Vec::new(),
                 slackness: Vec::new(),
             };
-            block.field.wrench = gather(ctx, &block, poses, table);
+            gather(ctx, &mut block, (poses, &seen, &moves), table);
             if manner == Manner::First && table.found() {
                 return (done, reckoned.into_inner());
             }
-            block.trees = forest::plant(&block.field, ctx.columns.winds, &weights);
+            block.trees = forest::plant(&block.field);
             block.sorted = ctx
                 .failures
                 .par_iter()

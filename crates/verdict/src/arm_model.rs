@@ -4,6 +4,7 @@ use crate::Fault;
 use glam::{DMat3, DVec3};
 use mechanics::arm::{Arm, Body, Carrier, Drag, DriveLimits, Geometry, Levelling, Motion, Pose, Section};
 use mechanics::frame::{Frame, PointMass};
+use mechanics::wrench::Wrench;
 use rig::model::{self, Rig};
 
 /// The arm, its motions, and the same arm cut at stations of the boom.
@@ -35,19 +36,19 @@ pub struct Cut {
 }
 
 impl Cut {
-    /// Forces of what lies beyond on what lies before, from the actions of [`Self::beyond`] in a pose: `N Vy Vz T My Mz`, boom
-    /// axes (x ahead on the tail too), about the cut.
+    /// Forces of what lies beyond on what lies before, from what [`Self::beyond`] does to the platform and to the boom's root in a
+    /// pose: `N Vy Vz T My Mz`, boom axes (x ahead on the tail too), about the cut.
     ///
     /// In front the levelling linkage takes its share past the boom, which the actions at the boom's root know. On the tail
     /// nothing goes past it: what the part beyond does to the platform, it does through the cut.
-    pub fn forces(&self, pose: Pose, actions: &mechanics::arm::Actions) -> [f64; 6] {
+    pub fn forces(&self, pose: Pose, on_platform: Wrench, boom_root: Wrench) -> [f64; 6] {
         if !self.tail {
-            return actions.boom_root.about(DVec3::ZERO, DVec3::X * self.along).to_array();
+            return boom_root.about(DVec3::ZERO, DVec3::X * self.along).to_array();
         }
         let boom = DMat3::from_rotation_z(pose.pan_rad) * DMat3::from_rotation_y(-pose.elevation_rad);
         let mast = DMat3::from_rotation_z(pose.pan_rad);
         let at = mast * self.beyond.geometry().pivot_m() + boom * (DVec3::X * self.along);
-        let w = actions.on_platform.about(DVec3::ZERO, at);
+        let w = on_platform.about(DVec3::ZERO, at);
         let (f, m) = (boom.transpose() * w.force, boom.transpose() * w.moment);
         [f.x, f.y, f.z, m.x, m.y, m.z]
     }

@@ -323,7 +323,7 @@ impl<'a> Context<'a> {
     pub(crate) fn cut_from(&self, cut: &crate::arm_model::Cut, at: &AtPose, state: &StateId) -> [f64; 6] {
         let a = at.basis.actions(&self.terms(state.drive, state.motion))
             + self.wind_of(&at.wind, state.drive, state.motion);
-        cut.forces(state.pose, &a)
+        cut.forces(state.pose, a.on_platform, a.boom_root)
     }
 }
 

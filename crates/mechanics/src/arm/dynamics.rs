@@ -142,11 +142,6 @@ pub(super) struct Needed {
 }
 
 impl Needed {
-    /// From the wrench of each part, in the order of [`Needed::part`].
-    pub(super) fn of([base, mast, tail, front, fixed_tip, level_tip]: [Wrench; 6]) -> Self {
-        Self { base, mast, tail, front, fixed_tip, level_tip }
-    }
-
     /// Which of the parts something belongs to that sits on a carrier, at `x_m` along the boom if it sits there.
     pub(super) fn part(carrier: Carrier, x_m: f64) -> usize {
         match carrier {

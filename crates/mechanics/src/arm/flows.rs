@@ -1,17 +1,20 @@
 //! Many winds past one arm in one pose, side by side (`docs/mechanics.md` §3.4.4).
 
-use super::chain::Carrier;
-use super::dynamics::{Actions, Needed, Rates};
+use super::chain::{Carrier, Levelling};
+use super::dynamics::{Needed, Rates};
 use super::error::{ArmError, finite, finite_vec, positive};
 use super::wind::{Facing, InWind, Spot, Wind};
 use crate::wrench::Wrench;
-use glam::DVec3;
+use glam::{DMat3, DVec3};
 
 /// Flows that are reckoned side by side.
 pub const FLOWS: usize = 8;
 
 /// One number of each flow.
-type Lanes = [f64; FLOWS];
+pub type Lanes = [f64; FLOWS];
+
+/// A wrench of each flow, number by number: `Fx Fy Fz Mx My Mz`.
+pub type Six = [Lanes; 6];
 
 /// Up to [`FLOWS`] flows past an arm whose car turns by yaw alone; what is left over is calm.
 #[derive(Clone, Debug)]
@@ -50,6 +53,32 @@ impl Flows {
     }
 }
 
+/// What some flows do to an arm: of [`super::Actions`] those that a rig has to bear, flow by flow.
+#[derive(Clone, Debug)]
+pub struct Blown {
+    /// See [`super::Actions::on_platform`].
+    pub on_platform: Six,
+    /// See [`super::Actions::boom_root`].
+    pub boom_root: Six,
+    /// Torque of the pan drive, N m.
+    pub pan_torque_nm: Lanes,
+    /// Torque of the tilt drive, N m.
+    pub tilt_torque_nm: Lanes,
+}
+
+impl Blown {
+    /// Not known.
+    pub const LOST: Self = {
+        let lost = [f64::NAN; FLOWS];
+        Self { on_platform: [lost; 6], boom_root: [lost; 6], pan_torque_nm: lost, tilt_torque_nm: lost }
+    };
+}
+
+/// The wrench of one flow.
+pub fn of_flow(wrenches: &Six, flow: usize) -> Wrench {
+    Wrench::from_array(wrenches.map(|v| v[flow]))
+}
+
 /// Parts of the arm that catch wind apart from each other.
 const PARTS: usize = 6;
 
@@ -58,7 +87,7 @@ impl InWind {
     ///
     /// To be inlined where the widest numbers side by side are switched on.
     #[inline(always)]
-    pub fn actions_of(&self, flows: &Flows) -> [Actions; FLOWS] {
+    pub fn blown(&self, flows: &Flows, out: &mut Blown) {
         let mut sums = [[[0.0; FLOWS]; 6]; PARTS];
         for spot in &self.spots {
             let [x, y, z] = self.force(spot, flows);
@@ -73,15 +102,29 @@ impl InWind {
                 sum[5][k] -= at.x * y[k] - at.y * x[k];
             }
         }
-        let mut out = [Actions::default(); FLOWS];
-        for (k, out) in out.iter_mut().enumerate() {
-            let mut parts = [Wrench::ZERO; PARTS];
-            for (part, [a, b, c, d, e, f]) in parts.iter_mut().zip(&sums) {
-                *part = Wrench::from_array([a[k], b[k], c[k], d[k], e[k], f[k]]);
+        self.reactions(&sums, out);
+    }
+
+    /// The actions that follow from the wrench of each part, in the order of [`Needed::part`]: as [`Needed::actions`].
+    #[inline(always)]
+    fn reactions(&self, [base, mast, tail, front, fixed_tip, level_tip]: &[Six; PARTS], out: &mut Blown) {
+        let (frames, e) = (&self.frames, self.frames.tilt_axis);
+        let tip = plus(fixed_tip, level_tip);
+        let turning = plus(&plus(&plus(mast, tail), front), &tip);
+        let mut front = about(&plus(front, &tip), frames.pivot);
+        if self.levelling == Levelling::Linkage {
+            let level_torque = about_axis(&about(level_tip, frames.tip), e);
+            for (moment, e) in front[3..].iter_mut().zip(e.to_array()) {
+                for k in 0..FLOWS {
+                    moment[k] -= e * level_torque[k];
+                }
             }
-            *out = Needed::of(parts).actions(&self.frames, self.levelling);
         }
-        out
+        let boom = plus(&front, &about(tail, frames.pivot));
+        out.on_platform = against(&plus(base, &turning));
+        out.boom_root = turned_back(frames.boom, &against(&front));
+        out.pan_torque_nm = turning[5];
+        out.tilt_torque_nm = about_axis(&boom, e);
     }
 
     /// Force of each flow at a spot, vehicle axes, N.
@@ -122,6 +165,64 @@ impl InWind {
     }
 }
 
+#[inline(always)]
+fn plus(a: &Six, b: &Six) -> Six {
+    let mut out = *a;
+    for (out, b) in out.iter_mut().zip(b) {
+        for k in 0..FLOWS {
+            out[k] += b[k];
+        }
+    }
+    out
+}
+
+/// The reaction.
+#[inline(always)]
+fn against(w: &Six) -> Six {
+    let mut out = *w;
+    for k in out.iter_mut().flatten() {
+        *k = -*k;
+    }
+    out
+}
+
+/// Moments about another point than the mast base: [`Wrench::about`].
+#[inline(always)]
+fn about(w: &Six, to: DVec3) -> Six {
+    let (mut out, d) = (*w, -to);
+    for k in 0..FLOWS {
+        out[3][k] += d.y * w[2][k] - w[1][k] * d.z;
+        out[4][k] += d.z * w[0][k] - w[2][k] * d.x;
+        out[5][k] += d.x * w[1][k] - w[0][k] * d.y;
+    }
+    out
+}
+
+/// The moment about an axis.
+#[inline(always)]
+fn about_axis(w: &Six, axis: DVec3) -> Lanes {
+    let mut out = [0.0; FLOWS];
+    for k in 0..FLOWS {
+        out[k] = w[3][k] * axis.x + w[4][k] * axis.y + w[5][k] * axis.z;
+    }
+    out
+}
+
+/// In the axes that were turned into the vehicle's.
+#[inline(always)]
+fn turned_back(axes: DMat3, w: &Six) -> Six {
+    let mut out = [[0.0; FLOWS]; 6];
+    for first in [0, 3] {
+        for (row, axis) in [axes.x_axis, axes.y_axis, axes.z_axis].into_iter().enumerate() {
+            for k in 0..FLOWS {
+                out[first + row][k] =
+                    axis.x * w[first][k] + axis.y * w[first + 1][k] + axis.z * w[first + 2][k];
+            }
+        }
+    }
+    out
+}
+
 #[cfg(test)]
 mod tests {
     use super::super::{Arm, Body, Drag, Geometry, Levelling, Pose};
@@ -147,20 +248,25 @@ mod tests {
         for pose in [(0.3, 0.4), (-2.0, -0.2)].map(|(pan_rad, elevation_rad)| Pose { pan_rad, elevation_rad })
         {
             let at = InWind::at(&arm, pose).unwrap();
-            let together = at.actions_of(&Flows::of(&flows).unwrap());
-            for ((rates, yaw, wind), found) in flows.iter().zip(together) {
+            let mut together = Blown::LOST;
+            at.blown(&Flows::of(&flows).unwrap(), &mut together);
+            for (k, (rates, yaw, wind)) in flows.iter().enumerate() {
                 let alone = at.actions(*rates, DVec3::Z * *yaw, wind).unwrap();
-                let apart = found + alone * -1.0;
                 // Newtons and newton metres of some hundred; rounding of some tens of sums.
                 let size = |w: Wrench| w.force.length() + w.moment.length();
-                assert!(size(apart.on_platform) + size(apart.boom_root) + size(apart.on_tip) < 1e-9);
-                assert!(apart.pan_torque_nm.abs() + apart.tilt_torque_nm.abs() < 1e-9);
+                let apart = |a: Wrench, b: Wrench| size(a + b * -1.0);
+                assert!(apart(of_flow(&together.on_platform, k), alone.on_platform) < 1e-9);
+                assert!(apart(of_flow(&together.boom_root, k), alone.boom_root) < 1e-9);
+                assert!((together.pan_torque_nm[k] - alone.pan_torque_nm).abs() < 1e-9);
+                assert!((together.tilt_torque_nm[k] - alone.tilt_torque_nm).abs() < 1e-9);
                 assert!(size(alone.on_platform) > 10.0 && size(alone.boom_root) > 10.0);
             }
         }
         // Those that are left over are calm.
-        let few = InWind::at(&arm, Pose::default()).unwrap().actions_of(&Flows::of(&flows[..3]).unwrap());
-        assert_eq!(few[3].on_platform, Wrench::ZERO);
+        let mut few = Blown::LOST;
+        InWind::at(&arm, Pose::default()).unwrap().blown(&Flows::of(&flows[..3]).unwrap(), &mut few);
+        let calm = of_flow(&few.on_platform, 3);
+        assert!(calm.force.length() + calm.moment.length() < f64::MIN_POSITIVE);
         let lost = (Rates::default(), f64::NAN, flows[0].2);
         assert!(Flows::of(&[lost]).is_err());
     }

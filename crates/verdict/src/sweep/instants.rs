@@ -2,7 +2,7 @@
 //! drives and boom all instants of one pose side by side.
 
 use crate::context::{AtPose, Context};
-use mechanics::arm::{self, FLOWS, Flows, InWind, Pose, TERMS, Wind};
+use mechanics::arm::{self, Blown, FLOWS, Flows, InWind, Pose, TERMS, Wind, of_flow};
 use rig::model::ArmUse;
 use std::ops::Range;
 
@@ -112,34 +112,40 @@ impl Instants {
         if self.moves.flow.is_empty() { Moves::default() } else { self.moves.ordered(order) }
     }
 
-    /// What each flow does.
-    pub(super) fn blow(&self, wind: &InWind) -> Blown {
-        let one = |some: &Flows| pulp::Arch::new().dispatch(Blowing { wind, some });
-        self.flows.iter().map(|some| some.as_ref().map(one)).collect()
+    /// What each flow does, into what was there.
+    pub(super) fn blow(&self, wind: &InWind, out: &mut Winds) {
+        out.clear();
+        out.resize(self.flows.len(), Blown::LOST);
+        for (some, out) in self.flows.iter().zip(out) {
+            if let Some(some) = some {
+                pulp::Arch::new().dispatch(Blowing { wind, some, out });
+            }
+        }
     }
 }
 
-/// What each flow does, by groups of them; none where it is not known.
-pub(super) type Blown = Vec<Option<[arm::Actions; FLOWS]>>;
+/// What each flow does, by groups of them.
+pub(super) type Winds = Vec<Blown>;
 
 /// The arm's wrench in some instants and up to [`TILE`] poses: for each instant six rows of one number a pose, not numbers where a
 /// pose has no answer. `poses`: what each pose gives, and what each flow does in it.
-pub(super) fn wrenches(moves: &Moves, poses: &[Option<(&AtPose, Blown)>], out: &mut [[[f64; TILE]; 6]]) {
-    let none = [[0.0; TILE]; 6];
-    let mut columns = [none; TERMS];
-    let groups = poses.iter().flatten().map(|(_, blown)| blown.len()).max().unwrap_or(0);
-    let mut flows = vec![none; FLOWS * groups];
+pub(super) fn wrenches(moves: &Moves, poses: &[Option<(&AtPose, &Winds)>], out: &mut [[[f64; TILE]; 6]]) {
+    let lost = [[f64::NAN; TILE]; 6];
+    let mut columns = [lost; TERMS];
+    let groups = poses.iter().flatten().map(|(_, winds)| winds.len()).max().unwrap_or(1);
+    let mut flows = vec![lost; FLOWS * groups];
     for (k, pose) in poses.iter().enumerate().take(TILE) {
-        let told = pose.as_ref().map(|(at, blown)| (at.basis.columns(), told(blown, on_platform)));
-        for (t, column) in columns.iter_mut().enumerate() {
-            let of = told.as_ref().map_or([f64::NAN; 6], |(columns, _)| on_platform(&columns[t]));
-            for (row, v) in column.iter_mut().zip(of) {
+        let Some((at, winds)) = pose else { continue };
+        for (column, of) in columns.iter_mut().zip(at.basis.columns()) {
+            for (row, v) in column.iter_mut().zip(on_platform(of)) {
                 row[k] = v;
             }
         }
-        for (flow, of) in flows.iter_mut().zip(told.iter().flat_map(|(_, flows)| flows)) {
-            for (row, v) in flow.iter_mut().zip(of) {
-                row[k] = *v;
+        for (flows, blown) in flows.chunks_exact_mut(FLOWS).zip(*winds) {
+            for (row, of) in blown.on_platform.iter().enumerate() {
+                for (flow, v) in flows.iter_mut().zip(of) {
+                    flow[row][k] = *v;
+                }
             }
         }
     }
@@ -185,32 +191,38 @@ impl pulp::WithSimd for Tiling<'_> {
 pub(super) struct ArmRows<'a> {
     values: Vec<f64>,
     instants: &'a Instants,
+    /// Room for what each flow does beyond a cut.
+    winds: Winds,
 }
 
 impl<'a> ArmRows<'a> {
     /// Room for some instants; zeros, which is what stands without an arm.
     pub(super) fn new(ctx: &Context<'_>, instants: &'a Instants) -> Self {
         let cuts = ctx.arm.as_ref().map_or(0, |a| a.cuts.len());
-        Self { values: vec![0.0; (OWN + 6 * cuts) * instants.len()], instants }
+        Self { values: vec![0.0; (OWN + 6 * cuts) * instants.len()], instants, winds: Winds::new() }
     }
 
     /// Reckons them in a pose, with what it gives and what each flow does in it.
-    pub(super) fn reckon(&mut self, ctx: &Context<'_>, pose: Pose, own: Option<&(&AtPose, Blown)>) {
+    pub(super) fn reckon(&mut self, ctx: &Context<'_>, pose: Pose, own: Option<(&AtPose, &Winds)>) {
         let Some(arm) = &ctx.arm else { return };
         let (n, moves) = (self.instants.len(), &self.instants.moves);
         let (torques, cuts) = self.values.split_at_mut(OWN * n);
         match own {
-            Some((at, blown)) => {
+            Some((at, winds)) => {
                 let drives = |a: &arm::Actions| [a.pan_torque_nm, a.tilt_torque_nm];
-                fill(torques, moves, &at.basis.columns().each_ref().map(drives), &told(blown, drives));
+                let flows = told(winds, |b, k| [b.pan_torque_nm[k], b.tilt_torque_nm[k]]);
+                fill(torques, moves, &at.basis.columns().each_ref().map(drives), &flows);
             }
             None => torques.fill(f64::NAN),
         }
         for (cut, rows) in arm.cuts.iter().zip(cuts.chunks_exact_mut((6 * n).max(1))) {
             match AtPose::of(&cut.beyond, pose) {
                 Some(AtPose { basis, wind }) => {
-                    let forces = |a: &arm::Actions| cut.forces(pose, a);
-                    let flows = told(&self.instants.blow(&wind), forces);
+                    let forces = |a: &arm::Actions| cut.forces(pose, a.on_platform, a.boom_root);
+                    self.instants.blow(&wind, &mut self.winds);
+                    let flows = told(&self.winds, |b, k| {
+                        cut.forces(pose, of_flow(&b.on_platform, k), of_flow(&b.boom_root, k))
+                    });
                     fill(rows, moves, &basis.columns().each_ref().map(forces), &flows);
                 }
                 None => rows.fill(f64::NAN),
@@ -245,26 +257,25 @@ impl<'a> ArmRows<'a> {
 struct Blowing<'a> {
     wind: &'a InWind,
     some: &'a Flows,
+    out: &'a mut Blown,
 }
 
 impl pulp::WithSimd for Blowing<'_> {
-    type Output = [arm::Actions; FLOWS];
+    type Output = ();
 
     #[inline(always)]
-    fn with_simd<S: pulp::Simd>(self, _: S) -> Self::Output {
-        self.wind.actions_of(self.some)
+    fn with_simd<S: pulp::Simd>(self, _: S) {
+        self.wind.blown(self.some, self.out);
     }
 }
 
-/// What each flow does, number by number; lost where the flow is.
-fn told<const R: usize>(
-    flows: &[Option<[arm::Actions; FLOWS]>],
-    rows: impl Fn(&arm::Actions) -> [f64; R],
-) -> Vec<[f64; R]> {
-    flows
-        .iter()
-        .flat_map(|some| some.as_ref().map_or([[f64::NAN; R]; FLOWS], |a| a.each_ref().map(&rows)))
-        .collect()
+/// What each flow does, number by number.
+fn told<const R: usize>(winds: &Winds, rows: impl Fn(&Blown, usize) -> [f64; R]) -> Vec<[f64; R]> {
+    let mut out = Vec::with_capacity(FLOWS * winds.len());
+    for blown in winds {
+        out.extend((0..FLOWS).map(|flow| rows(blown, flow)));
+    }
+    out
 }
 
 /// `rows = basis x terms + what the flow does`.

@@ -9,7 +9,7 @@ use crate::context::{AtPose, Context, Failure, Resolution};
 use crate::slack::SlackSet;
 use crate::state::StateId;
 use forest::{Field, Laid, Node, TERMS, Tree};
-use instants::{ArmRows, Blown, Instants, Moves, TILE};
+use instants::{ArmRows, Instants, Moves, TILE, Winds};
 use loose::{Slackness, Sorted};
 use mechanics::arm::Pose;
 use rayon::prelude::*;
@@ -302,7 +302,7 @@ fn gather(
         (0..table.sources.len()).filter(|s| !matches!(table.sources[*s].0, Source::Rows { .. })).collect();
     let mut wrench = std::mem::take(&mut block.field.wrench);
     let (block_, sources) = (&*block, &table.sources);
-    let own = |rows: &mut ArmRows<'_>, p: usize, at: Option<&(&AtPose, Blown)>| -> Vec<Best> {
+    let own = |rows: &mut ArmRows<'_>, p: usize, at: Option<(&AtPose, &Winds)>| -> Vec<Best> {
         rows.reckon(ctx, poses[p], at);
         let mut best = Vec::new();
         for (source, _, slots) in arm_sources.iter().map(|s| &sources[*s]) {
@@ -330,14 +330,22 @@ fn gather(
         .par_chunks(TILE)
         .zip(wrench.par_chunks_mut(n.max(1)))
         .map_init(
-            || ArmRows::new(ctx, instants),
-            |rows, (these, wrench)| {
-                let at = |p: &usize| seen[*p].as_ref().map(|at| (at, instants.blow(&at.wind)));
-                let at: Vec<_> = these.iter().map(at).collect();
+            || (ArmRows::new(ctx, instants), [const { Winds::new() }; TILE]),
+            |(rows, winds), (these, wrench)| {
+                for (p, winds) in these.iter().zip(&mut *winds) {
+                    if let Some(at) = &seen[*p] {
+                        instants.blow(&at.wind, winds);
+                    }
+                }
+                let at: Vec<_> = these
+                    .iter()
+                    .zip(&*winds)
+                    .map(|(p, winds)| seen[*p].as_ref().map(|at| (at, winds)))
+                    .collect();
                 if ctx.arm.is_some() {
                     instants::wrenches(moves, &at, wrench);
                 }
-                these.iter().zip(&at).map(|(p, at)| own(rows, *p, at.as_ref())).collect::<Vec<_>>()
+                these.iter().zip(&at).map(|(p, at)| own(rows, *p, *at)).collect::<Vec<_>>()
             },
         )
         .flatten_iter()

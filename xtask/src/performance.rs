@@ -250,7 +250,7 @@ fn by_states(r: &Value, put: &mut dyn FnMut(std::fmt::Arguments<'_>)) {
         number(r, "/state_exponents/1")
     ));
     put(format_args!(
-        "\nFitted by least squares on the logarithms. The arm is looked at in finer and finer steps; what would take over 75 s is left out. States are taken in blocks of some 65 000, so memory stops growing once a block is full."
+        "\nFitted by least squares on the logarithms. The arm is looked at in finer and finer steps; what would take over 75 s is left out. Poses are taken with all their instants in blocks of some 260 000, each then with every part lost in turn, so memory stops growing once a block is full."
     ));
 }
 

@@ -9,7 +9,7 @@
 //! Their numbers are laid down in that order ([`Field`]), so that those of a box stand beside each other.
 
 use super::halves::Halves;
-use super::instants::{Instants, TILE};
+use super::instants::{Instants, TILE, Tile};
 use rayon::prelude::*;
 use std::ops::Range;
 use std::sync::OnceLock;
@@ -140,9 +140,6 @@ impl Laid {
         out
     }
 }
-
-/// Six rows of the wrench, each one number a pose.
-pub(super) type Tile = [[f64; TILE]; 6];
 
 /// The terms of all states of a block: every pose in every instant.
 pub(super) struct Field<'a> {

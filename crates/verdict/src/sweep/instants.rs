@@ -10,6 +10,8 @@ use std::ops::Range;
 const OWN: usize = 2;
 /// Poses side by side.
 pub(super) const TILE: usize = 8;
+/// Six rows of the wrench, each one number a pose.
+pub(super) type Tile = [[f64; TILE]; 6];
 
 /// The (drive, motion) pairs that go with a set of poses, and what of them no pose changes.
 #[derive(Default)]
@@ -129,11 +131,11 @@ pub(super) type Winds = Vec<Blown>;
 
 /// The arm's wrench in some instants and up to [`TILE`] poses: for each instant six rows of one number a pose, not numbers where a
 /// pose has no answer. `poses`: what each pose gives, and what each flow does in it.
-pub(super) fn wrenches(moves: &Moves, poses: &[Option<(&AtPose, &Winds)>], out: &mut [[[f64; TILE]; 6]]) {
+pub(super) fn wrenches(moves: &Moves, poses: &[Option<(&AtPose, &Winds)>], out: &mut [Tile]) {
     let lost = [[f64::NAN; TILE]; 6];
     let mut columns = [lost; TERMS];
-    let groups = poses.iter().flatten().map(|(_, winds)| winds.len()).max().unwrap_or(1);
-    let mut flows = vec![lost; FLOWS * groups];
+    let count = moves.flow.iter().max().map_or(0, |last| last + 1);
+    let mut flows = vec![lost; count.next_multiple_of(FLOWS)];
     for (k, pose) in poses.iter().enumerate().take(TILE) {
         let Some((at, winds)) = pose else { continue };
         for (column, of) in columns.iter_mut().zip(at.basis.columns()) {
@@ -159,9 +161,9 @@ fn on_platform(a: &arm::Actions) -> [f64; 6] {
 /// Sums of products, for the widest numbers side by side that the machine has.
 struct Tiling<'a> {
     moves: &'a Moves,
-    columns: &'a [[[f64; TILE]; 6]; TERMS],
-    flows: &'a [[[f64; TILE]; 6]],
-    out: &'a mut [[[f64; TILE]; 6]],
+    columns: &'a [Tile; TERMS],
+    flows: &'a [Tile],
+    out: &'a mut [Tile],
 }
 
 impl pulp::WithSimd for Tiling<'_> {
@@ -170,7 +172,7 @@ impl pulp::WithSimd for Tiling<'_> {
     #[inline(always)]
     fn with_simd<S: pulp::Simd>(self, _: S) {
         for (place, (out, flow)) in self.out.iter_mut().zip(&self.moves.flow).enumerate() {
-            let Some(mut sums) = self.flows.get(*flow).copied() else { continue };
+            let mut sums = self.flows[*flow];
             let terms = &self.moves.terms[place / STEP];
             for row in 0..6 {
                 let mut sum = sums[row];
@@ -313,5 +315,45 @@ impl<const R: usize> pulp::WithSimd for Adding<'_, R> {
                 self.rows[first..first + flow.len()].copy_from_slice(&sum[..flow.len()]);
             }
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::testing::{context, rig};
+
+    #[test]
+    fn a_tile_holds_what_each_pose_does_and_no_number_where_a_pose_has_no_answer() {
+        let rig = rig();
+        let ctx = context(&rig);
+        let arm = ctx.arm.as_ref().unwrap();
+        let mut instants = Instants::of(&ctx, false);
+        let last = instants.len() - 1;
+        // Flows of several groups.
+        let more = FLOWS * 2 + 3;
+        instants.moves.flow[last] = more;
+        instants.flows.resize(more / FLOWS + 1, instants.flows[0].clone());
+        let at = |pan_rad| AtPose::of(&arm.chain, Pose { pan_rad, elevation_rad: 0.1 }).unwrap();
+        let (a, b) = (at(0.3), at(-2.0));
+        let [mut of_a, mut of_b] = [Winds::new(), Winds::new()];
+        instants.blow(&a.wind, &mut of_a);
+        instants.blow(&b.wind, &mut of_b);
+        let mut out = vec![[[0.0; TILE]; 6]; instants.len()];
+        wrenches(&instants.moves, &[Some((&a, &of_a)), None, Some((&b, &of_b))], &mut out);
+        for (k, (drive, motion)) in instants.pairs.iter().enumerate().take(last) {
+            for (pose, at) in [(0, &a), (2, &b)] {
+                let plain = ctx.arm_actions(at, *drive, *motion).wrench;
+                let size = plain.iter().fold(0.0_f64, |s, v| s.max(v.abs()));
+                for (row, v) in plain.iter().enumerate() {
+                    assert!((out[k][row][pose] - v).abs() < 1e-9 * size, "{row} of {k}");
+                }
+            }
+        }
+        let lost = |out: &[Tile], pose: usize| out.iter().flatten().all(|row| row[pose].is_nan());
+        assert!(lost(&out, 1) && !lost(&out, 0));
+        out.as_flattened_mut().iter_mut().for_each(|row| *row = [0.0; TILE]);
+        wrenches(&instants.moves, &[None], &mut out);
+        assert!((0..TILE).all(|pose| lost(&out, pose)));
     }
 }

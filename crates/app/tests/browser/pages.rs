@@ -110,9 +110,18 @@ fn a_value_is_typed_in_inches_and_a_wrong_unit_is_explained_beside_it() {
     assert_eq!(std::fs::read_to_string(&path).unwrap(), before);
     screen.wcag();
     screen.shot("wrong-unit");
+    // What was typed stays while something else is done.
+    screen.press("form[action$='/nudge'] button");
+    screen.wait("document.querySelector('#undo .step')");
+    assert_ne!(std::fs::read_to_string(&path).unwrap(), before);
+    assert_eq!(
+        screen.script("return document.querySelector(\"input[data-of='cup.FL.left']\").value;"),
+        "16-1/2 lb"
+    );
+    screen.wait_text("a length is wanted here");
     screen.write("input[data-of='cup.FL.left']", "16-1/2 in");
     screen.key(Key::Enter);
-    screen.wait("document.querySelector('#undo .step')");
+    screen.wait("!document.querySelector('[aria-invalid=true]')");
     assert!(std::fs::read_to_string(&path).unwrap().contains("left = \"16-1/2 in\""));
     screen.wait_text("419 mm (16-1/2 in)");
 }

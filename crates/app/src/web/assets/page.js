@@ -44,11 +44,14 @@ function sameToSee(a, b) {
   return x.isEqualNode(y);
 }
 
-// Refused: the form keeps the answer to it until it is sent again, whatever others write meanwhile.
-function keepRefused(now, next) {
+// What was refused stays as it was typed until it is sent again; the answer to a press as long as only others write. `sent`: the
+// form whose answer the page is.
+function keepRefused(now, next, sent) {
+  const refused = sent ? "[aria-invalid=true]" : "[aria-invalid=true], .wrong";
   for (const form of now.querySelectorAll("form")) {
-    if (!form.querySelector("[aria-invalid=true], .wrong")) continue;
+    if (!form.querySelector(refused) || (sent && aboutOf(form) === aboutOf(sent))) continue;
     const same = [...next.querySelectorAll("form")].find((f) => aboutOf(f) === aboutOf(form));
+    // With the revision that the person saw: who changed the same meanwhile is told of, not written over.
     if (same) same.replaceWith(next.ownerDocument.importNode(form, true));
   }
 }
@@ -70,11 +73,11 @@ async function released() {
   while (Date.now() < pressed) await new Promise((done) => setTimeout(done, CLICK_MS / 2));
 }
 
-// `others`: nobody here asked for it.
-function take(page, others) {
+// `sent`: the form whose answer the page is, if it is one.
+function take(page, sent) {
   for (const now of document.querySelectorAll("[data-live][id]")) {
     const next = page.getElementById(now.id);
-    if (others && next) keepRefused(now, next);
+    if (next) keepRefused(now, next, sent);
     // What is the same stays, or a button would go from under a finger.
     if (!next || sameToSee(now, next)) continue;
     const at = document.activeElement;
@@ -142,7 +145,7 @@ async function look(address, history_) {
     if (!page) return;
     if (history_ === "push") history.pushState(null, "", address);
     if (history_ === "replace") history.replaceState(null, "", address);
-    take(page, !history_);
+    take(page);
   } catch {
     sayState("No connection. What is shown may be old.", history_);
   }
@@ -218,7 +221,7 @@ async function send(form, submitter) {
     for (const f of form.querySelectorAll("input, textarea")) f.value = f.defaultValue;
     if (answer.redirected) history.replaceState(null, "", answer.url);
   } else if (document.activeElement && typing(document.activeElement)) document.activeElement.blur();
-  take(page);
+  take(page, form);
   const wrong = document.querySelector("[aria-invalid=true]");
   if (!answer.ok && wrong) wrong.focus();
 }
@@ -385,7 +388,7 @@ async function flushed(form, typed) {
       put([...without(entry), { ...entry, why: why ? why.textContent : "The laptop did not take it." }]);
     }
     if (!here) await released();
-    if (location.pathname === entry.to) take(page, !here);
+    if (location.pathname === entry.to) take(page, here && form);
     else refresh();
   }
 }

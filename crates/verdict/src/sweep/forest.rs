@@ -160,8 +160,12 @@ impl<'a> Field<'a> {
         for (at, pose) in poses.order.iter().enumerate() {
             place[*pose] = at;
         }
-        let tiles = numbers.len().div_ceil(TILE);
-        Self { laid, poses, place, wrench: vec![[[0.0; TILE]; 6]; tiles * laid.order.len()] }
+        Self { laid, poses, place, wrench: Vec::new() }
+    }
+
+    /// Room for the wrench; zeros, which is what stands without an arm.
+    pub(super) fn room(&self) -> Vec<Tile> {
+        vec![[[0.0; TILE]; 6]; self.place.len().div_ceil(TILE) * self.instants()]
     }
 
     /// The poses in the order in which their numbers are laid down.
@@ -389,6 +393,7 @@ mod tests {
         assert!(laid.order.is_sorted_by_key(|i| instants.winds[*i]) && !laid.order.is_sorted());
         let numbers: Vec<Vec<f64>> = (0..poses).map(|_| vec![next(), next()]).collect();
         let mut field = Field::of(&laid, &numbers);
+        field.wrench = field.room();
         field.wrench.iter_mut().flatten().flatten().for_each(|v| *v = next());
         field.wrench[n + 5][2][1] = f64::NAN;
         let trees = plant(&field);
@@ -448,7 +453,9 @@ mod tests {
             ..Instants::default()
         };
         let laid = Laid::of(&instants, 1, &[], &[0.0; TERMS]);
-        let trees = plant(&Field::of(&laid, &vec![vec![1.0]; 10]));
+        let mut field = Field::of(&laid, &vec![vec![1.0]; 10]);
+        field.wrench = field.room();
+        let trees = plant(&field);
         assert_eq!(trees.len(), 1);
         assert_eq!(trees[0].leaves.iter().map(|l| l.count).sum::<usize>(), 100);
         assert!(trees[0].leaves.iter().all(|l| l.count <= LEAF));

@@ -59,7 +59,7 @@ impl Moves {
     }
 
     /// The same instants in another order.
-    fn ordered(&self, order: &[usize]) -> Self {
+    pub(super) fn ordered(&self, order: &[usize]) -> Self {
         let mut out = Self::default();
         for i in order {
             out.push(&self.of(*i), self.flow[*i]);
@@ -106,12 +106,6 @@ impl Instants {
     /// How many.
     pub(super) fn len(&self) -> usize {
         self.pairs.len()
-    }
-
-    /// What the arm does in the instants of an order.
-    pub(super) fn ordered(&self, order: &[usize]) -> Moves {
-        // Instants of a test may have no arm.
-        if self.moves.flow.is_empty() { Moves::default() } else { self.moves.ordered(order) }
     }
 
     /// What each flow does, into what was there.

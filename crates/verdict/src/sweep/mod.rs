@@ -9,7 +9,7 @@ use crate::context::{AtPose, Context, Failure, Resolution};
 use crate::slack::SlackSet;
 use crate::state::StateId;
 use forest::{Field, Laid, Node, TERMS, Tree};
-use instants::{ArmRows, Instants, Moves, TILE, Winds};
+use instants::{ArmRows, Instants, Moves, TILE, Tile, Winds};
 use loose::{Slackness, Sorted};
 use mechanics::arm::Pose;
 use rayon::prelude::*;
@@ -271,7 +271,7 @@ fn lay(ctx: &Context<'_>, group: &Group, weights: &[f64; TERMS]) -> (Laid, Moves
         })
         .collect();
     let laid = Laid::of(&group.instants, ctx.columns.winds, &wrench, weights);
-    let moves = group.instants.ordered(&laid.order);
+    let moves = group.instants.moves.ordered(&laid.order);
     (laid, moves)
 }
 
@@ -290,18 +290,17 @@ fn mark_out<'l>(
     Field::of(laid, &poses.par_iter().map(numbers).collect::<Vec<Vec<f64>>>())
 }
 
-/// Reckons the arm's wrench in a block's field; its own torques and cuts on the way.
+/// The arm's wrench in a block's field, its own torques and cuts reckoned on the way.
 fn gather(
     ctx: &Context<'_>,
-    block: &mut Block<'_>,
+    block: &Block<'_>,
     (poses, seen, moves): (&[Pose], &[Option<AtPose>], &Moves),
     table: &mut Table<'_>,
-) {
+) -> Vec<Tile> {
     let (instants, n) = (&block.group.instants, block.group.instants.len());
     let arm_sources: Vec<usize> =
         (0..table.sources.len()).filter(|s| !matches!(table.sources[*s].0, Source::Rows { .. })).collect();
-    let mut wrench = std::mem::take(&mut block.field.wrench);
-    let (block_, sources) = (&*block, &table.sources);
+    let (mut wrench, sources) = (block.field.room(), &table.sources);
     let own = |rows: &mut ArmRows<'_>, p: usize, at: Option<(&AtPose, &Winds)>| -> Vec<Best> {
         rows.reckon(ctx, poses[p], at);
         let mut best = Vec::new();
@@ -317,14 +316,14 @@ fn gather(
                 if !values.is_empty() && best.utilisation < f64::INFINITY {
                     let (u, k) = slot.check.worst(slot.item, values, n);
                     let id = u32::try_from(p * n + k).unwrap_or(u32::MAX);
-                    best.offer(u, block_.rank_of(0, id), block_);
+                    best.offer(u, block.rank_of(0, id), block);
                 }
                 best
             }));
         }
         best
     };
-    let found: Vec<Vec<Best>> = block_
+    let found: Vec<Vec<Best>> = block
         .field
         .order()
         .par_chunks(TILE)
@@ -350,7 +349,6 @@ fn gather(
         )
         .flatten_iter()
         .collect();
-    block.field.wrench = wrench;
     for best in found {
         let mut best = best.iter();
         for s in &arm_sources {
@@ -359,6 +357,7 @@ fn gather(
             }
         }
     }
+    wrench
 }
 
 /// What each set of slack straps that occurs does.
@@ -394,7 +393,7 @@ fn run(
                 sorted: Vec::new(),
                 slackness: Vec::new(),
             };
-            gather(ctx, &mut block, (poses, &seen, &moves), table);
+            block.field.wrench = gather(ctx, &block, (poses, &seen, &moves), table);
             if manner == Manner::First && table.found() {
                 return (done, reckoned.into_inner());
             }

@@ -31,7 +31,9 @@ pub struct Cut {
     pub along: f64,
     /// Whether it is the tail that is cut.
     pub tail: bool,
-    /// What lies beyond, as an arm of its own.
+    /// Bodies of the chain that lie beyond, by index.
+    pub bodies: Vec<usize>,
+    /// They alone, as an arm of its own.
     pub beyond: Arm,
 }
 
@@ -137,8 +139,7 @@ impl ArmModel {
             tilt_stop_rps2: d.tilt_stop.value,
         };
         let motions = limits.motions().map_err(Fault::from_error)?;
-        let weight = boom.last().filter(|_| cw.mass.value > 0.0).map(|(_, b)| *b);
-        let cuts = cuts(arm, geometry, &hanging, weight)?;
+        let cuts = cuts(arm, &chain, (fixed.len(), boom.len()))?;
         let parked = Pose { pan_rad: arm.parked.0, elevation_rad: arm.parked.1 };
         Ok(Some(Self { chain, motions, parked, cuts, tip }))
     }
@@ -188,59 +189,35 @@ fn section_body(geometry: &Geometry, s: &model::BoomSection, from: f64, to: f64)
 }
 
 /// A cut at the inner end of every front section that has a section for stress or bolts, and of every tail section with bolts.
-fn cuts(
-    arm: &model::Arm,
-    geometry: Geometry,
-    hanging: &[Body],
-    weight: Option<Body>,
-) -> Result<Vec<Cut>, Fault> {
+/// Of the chain's bodies those on the boom start at `first`, section by section; there are `count`, the counterweight last.
+fn cuts(arm: &model::Arm, chain: &Arm, (first, count): (usize, usize)) -> Result<Vec<Cut>, Fault> {
+    let ends = |s: &model::BoomSection| (s.span.0.min(s.span.1), s.span.0.max(s.span.1));
     let mut out = Vec::new();
-    for (index, s) in arm.sections.iter().enumerate() {
-        let inner = s.span.0.min(s.span.1);
-        if inner < -1e-9 {
-            if s.bolts.is_some() {
-                out.extend(tail_cut(arm, geometry, index, weight)?);
-            }
+    for (section, s) in arm.sections.iter().enumerate() {
+        let (inner, outer) = ends(s);
+        let tail = inner < -1e-9;
+        if s.bolts.is_none() && (tail || s.section.is_none()) {
             continue;
         }
-        if s.section.is_none() && s.bolts.is_none() {
-            continue;
-        }
-        let mut bodies = hanging.to_vec();
-        for other in &arm.sections {
-            let (from, to) = (other.span.0.min(other.span.1), other.span.0.max(other.span.1));
-            if from >= inner - 1e-9 && to > 0.0 {
-                bodies.push(section_body(&geometry, other, from, to)?);
-            }
-        }
-        if !bodies.is_empty() {
-            let beyond = Arm::new(geometry, Levelling::Linkage, bodies).map_err(Fault::from_error)?;
-            out.push(Cut { section: index, along: inner, tail: false, beyond });
+        let along = if tail { outer } else { inner };
+        let sections = arm.sections.iter().enumerate().filter(|(_, other)| {
+            let (from, to) = ends(other);
+            if tail { to <= along + 1e-9 && from < 0.0 } else { from >= along - 1e-9 && to > 0.0 }
+        });
+        let sections = sections.map(|(k, _)| first + k);
+        let bodies: Vec<usize> = if tail {
+            let weight = first + arm.sections.len()..first + count;
+            let beyond = |b: &usize| chain.bodies().get(*b).is_some_and(|b| b.centre_m().x <= along + 1e-9);
+            sections.chain(weight.filter(beyond)).collect()
+        } else {
+            (first + count..chain.bodies().len()).chain(sections).collect()
+        };
+        let beyond: Vec<Body> = bodies.iter().filter_map(|b| chain.bodies().get(*b)).copied().collect();
+        if !beyond.is_empty() {
+            let beyond =
+                Arm::new(*chain.geometry(), Levelling::Linkage, beyond).map_err(Fault::from_error)?;
+            out.push(Cut { section, along, tail, bodies, beyond });
         }
     }
     Ok(out)
-}
-
-/// A cut at the end of a tail section nearer the pivot; none where nothing lies beyond.
-fn tail_cut(
-    arm: &model::Arm,
-    geometry: Geometry,
-    index: usize,
-    weight: Option<Body>,
-) -> Result<Option<Cut>, Fault> {
-    let Some(cut) = arm.sections.get(index) else { return Ok(None) };
-    let along = cut.span.0.max(cut.span.1);
-    let mut bodies = Vec::new();
-    for s in &arm.sections {
-        let (from, to) = (s.span.0.min(s.span.1), s.span.0.max(s.span.1));
-        if to <= along + 1e-9 && from < 0.0 {
-            bodies.push(section_body(&geometry, s, from, to)?);
-        }
-    }
-    bodies.extend(weight.filter(|w| w.centre_m().x <= along + 1e-9));
-    if bodies.is_empty() {
-        return Ok(None);
-    }
-    let beyond = Arm::new(geometry, Levelling::Linkage, bodies).map_err(Fault::from_error)?;
-    Ok(Some(Cut { section: index, along, tail: true, beyond }))
 }

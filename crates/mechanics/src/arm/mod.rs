@@ -49,8 +49,8 @@ pub mod body;
 pub mod chain;
 pub mod dynamics;
 mod error;
-mod flows;
 pub mod motion;
+mod poses;
 pub mod wind;
 
 pub use balance::TiltBalance;
@@ -59,6 +59,6 @@ pub use body::{Body, Inertia, Section};
 pub use chain::{Arm, Carrier, Geometry, Levelling};
 pub use dynamics::{Accelerations, Actions, Base, Pose, Rates, actions};
 pub use error::ArmError;
-pub use flows::{Blown, FLOWS, Flows, Lanes, Six, of_flow};
 pub use motion::{DriveLimits, Motion, MotionKind};
+pub use poses::{Flow, InPoses, Lanes, POSES, Six};
 pub use wind::{Drag, DragShape, InWind, Wind, wind_actions};

@@ -136,6 +136,8 @@ pub fn wind_actions(
 /// A place on the arm at which the air's speed is taken.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Spot {
+    /// The body it is on.
+    pub(super) body: usize,
     pub(super) carrier: Carrier,
     /// Along the boom, m.
     pub(super) x_m: f64,
@@ -172,7 +174,7 @@ impl InWind {
     pub fn at(arm: &Arm, pose: Pose) -> Result<Self, ArmError> {
         let frames = Frames::at(arm.geometry(), pose)?;
         let mut spots = Vec::new();
-        for body in arm.bodies() {
+        for (index, body) in arm.bodies().iter().enumerate() {
             let Some(drag) = body.drag() else { continue };
             let carrier = body.carrier();
             let (origin, rotation) = frames.of(carrier);
@@ -183,7 +185,7 @@ impl InWind {
                     Carrier::LevelTip => frames.tip - frames.pivot,
                     Carrier::Boom | Carrier::FixedTip => at - frames.pivot,
                 };
-                spots.push(Spot { carrier, x_m: local.x, at, lever, shape });
+                spots.push(Spot { body: index, carrier, x_m: local.x, at, lever, shape });
             };
             match drag.shape {
                 DragShape::Rod { half_m, diameter_m, cd } => {

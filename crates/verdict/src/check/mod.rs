@@ -131,39 +131,18 @@ pub trait Swept: Sync {
         None
     }
 
-    /// Largest demand over capacity among the first `n` of some states, row by row, and the first state that has it.
-    fn worst_of(&self, item: &Item, rows: [&[f64; LANES]; 6], n: usize) -> (f64, usize) {
+    /// Demand over capacity in the first `n` of some states, row by row.
+    fn uses_of(&self, item: &Item, rows: [&[f64; LANES]; 6], n: usize) -> Uses {
         pulp::Arch::new().dispatch(Looking { check: self, item, rows, n })
     }
+}
 
-    /// The same among `n` states whose numbers stand one row after the other, each `n` long.
-    fn worst(&self, item: &Item, values: &[f64], n: usize) -> (f64, usize) {
-        let mut best = (f64::NEG_INFINITY, 0);
-        // Rows that the source does not have read as zero.
-        let none = [0.0; LANES];
-        let mut last = [none; 6];
-        let mut first = 0;
-        while first < n {
-            let count = LANES.min(n - first);
-            let mut rows = [&none; 6];
-            if count < LANES {
-                for (row, values) in last.iter_mut().zip(values.chunks_exact(n)) {
-                    row[..count].copy_from_slice(&values[first..]);
-                }
-                rows = last.each_ref();
-            } else {
-                for (row, values) in rows.iter_mut().zip(values.chunks_exact(n)) {
-                    *row = values[first..].first_chunk().unwrap_or(&none);
-                }
-            }
-            let (u, k) = self.worst_of(item, rows, count);
-            if coarse(u) > coarse(best.0) {
-                best = (u, first + k);
-            }
-            first += count;
-        }
-        best
-    }
+/// Demand over capacity in some states.
+pub struct Uses {
+    /// In each; minus infinity where there is no state.
+    pub each: [f64; LANES],
+    /// The most of them, [`coarse`].
+    pub most: f64,
 }
 
 /// A look over some states, for the widest numbers side by side that the machine has.
@@ -175,28 +154,29 @@ struct Looking<'a, C: ?Sized> {
 }
 
 impl<C: Swept + ?Sized> pulp::WithSimd for Looking<'_, C> {
-    type Output = (f64, usize);
+    type Output = Uses;
 
     #[inline(always)]
-    fn with_simd<S: pulp::Simd>(self, _: S) -> (f64, usize) {
+    fn with_simd<S: pulp::Simd>(self, _: S) -> Uses {
         let [a, b, c, d, e, f] = self.rows;
         let n = self.n.min(LANES);
         let whole = n.next_multiple_of(STEP).min(LANES);
-        let mut uses = [f64::NEG_INFINITY; LANES];
+        let mut each = [f64::NEG_INFINITY; LANES];
         for k in 0..whole {
             let (demand, capacity) =
                 self.check.demand_capacity(self.item, &[a[k], b[k], c[k], d[k], e[k], f[k]]);
-            uses[k] = utilisation(demand, capacity);
+            each[k] = utilisation(demand, capacity);
         }
-        uses[n..].fill(f64::NEG_INFINITY);
-        // Uses are none or positive, so their bits have the same order; whole numbers run several states wide.
-        let order = |u: &f64| coarse(*u).to_bits().cast_signed();
-        let mut most = i64::MIN;
-        for u in &uses {
-            most = most.max(order(u));
+        each[n..].fill(f64::NEG_INFINITY);
+        // Uses are none or numbers, never lost ones.
+        let mut most = [f64::NEG_INFINITY; STEP];
+        let (steps, _) = each.as_chunks::<STEP>();
+        for step in steps {
+            for (most, u) in most.iter_mut().zip(step) {
+                *most = if *u > *most { *u } else { *most };
+            }
         }
-        let first = uses.iter().position(|u| order(u) == most).unwrap_or(0);
-        (uses[first], first)
+        Uses { each, most: coarse(most.into_iter().fold(f64::NEG_INFINITY, f64::max)) }
     }
 }
 

@@ -8,8 +8,9 @@
 //! once each ([`Halves`]); a box is parted where its states are farther apart, between its poses or between its instants.
 //! Their numbers are laid down in that order ([`Field`]), so that those of a box stand beside each other.
 
+use super::arm_rows::{TILE, Tile};
 use super::halves::Halves;
-use super::instants::{Instants, TILE, Tile};
+use super::instants::Instants;
 use rayon::prelude::*;
 use std::ops::Range;
 use std::sync::OnceLock;

@@ -4,20 +4,22 @@
 //! rig alike into boxes, and [`search`] passes over the boxes that hold nothing worse than what is known. Then every worst
 //! pose is looked at more closely.
 
-use crate::check::{Side, Source, Swept, coarse, utilisation};
-use crate::context::{AtPose, Context, Failure, Resolution};
+use crate::check::{LANES, Side, Source, Swept, coarse, utilisation};
+use crate::context::{Context, Failure, Resolution};
 use crate::slack::SlackSet;
 use crate::state::StateId;
+use arm_rows::{ArmRows, TILE, Tile};
 use forest::{Field, Laid, Node, TERMS, Tree};
-use instants::{ArmRows, Instants, Moves, TILE, Tile, Winds};
+use instants::{Instants, Moves};
 use loose::{Slackness, Sorted};
-use mechanics::arm::Pose;
+use mechanics::arm::{Flow, Pose};
 use rayon::prelude::*;
 use refine::Which;
 use search::{Best, Classes, Manner, Slot};
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 
+mod arm_rows;
 mod around;
 mod forest;
 mod halves;
@@ -154,6 +156,38 @@ impl Block<'_> {
         (failure, self.base + u64::from(id))
     }
 
+    /// Looks at what a source of the arm's own reads in some poses, in all instants.
+    fn look_at_arm(
+        &self,
+        (rows, source): (&ArmRows<'_>, Source),
+        (moves, poses): (&Moves, &[usize]),
+        slots: &[Slot<'_>],
+        best: &mut [Best],
+    ) {
+        let order = &self.field.laid.order;
+        let mut values = [[0.0; LANES]; 6];
+        for first in (0..order.len()).step_by(arm_rows::TOGETHER) {
+            if rows.read(source, (moves, first), &mut values).is_none() {
+                return;
+            }
+            let count = arm_rows::TOGETHER.min(order.len() - first) * TILE;
+            for row in &mut values {
+                // Places that no pose has say what the first one's say.
+                for tile in row[..count].chunks_exact_mut(TILE) {
+                    let first = tile[0];
+                    tile[poses.len()..].fill(first);
+                }
+            }
+            let [a, b, c, d, e, f] = values.each_ref();
+            for (slot, best) in slots.iter().zip(&mut *best) {
+                let uses = slot.check.uses_of(slot.item, [a, b, c, d, e, f], count);
+                let id =
+                    |k: usize| poses[(k % TILE).min(poses.len() - 1)] * order.len() + order[first + k / TILE];
+                best.offer(&uses, |k| self.rank_of(0, u32::try_from(id(k)).unwrap_or(u32::MAX)), self);
+            }
+        }
+    }
+
     fn worst(&self, utilisation: f64, (failure, number): (usize, u64)) -> Worst {
         let n = self.group.instants.len();
         let local = usize::try_from(number - self.base).unwrap_or(0);
@@ -245,33 +279,21 @@ impl<'a> Table<'a> {
     }
 }
 
-/// What some poses give; none where there is no arm, or no answer.
-fn look_at(ctx: &Context<'_>, poses: &[Pose]) -> Vec<Option<AtPose>> {
-    poses.par_iter().map(|pose| ctx.arm.as_ref().and_then(|arm| AtPose::of(&arm.chain, *pose))).collect()
-}
-
-/// What the arm does in a pose in some instants, one after the other.
-fn felt(
-    ctx: &Context<'_>,
-    at: Option<&AtPose>,
-    instants: impl Iterator<Item = (usize, usize)>,
-) -> Vec<[f64; 6]> {
-    let none = if ctx.arm.is_some() { [f64::NAN; 6] } else { [0.0; 6] };
-    instants.map(|(drive, motion)| at.map_or(none, |at| ctx.arm_actions(at, drive, motion).wrench)).collect()
-}
-
 /// The instants of a group as their numbers are laid down, and what the arm does in them.
 fn lay(ctx: &Context<'_>, group: &Group, weights: &[f64; TERMS]) -> (Laid, Moves) {
-    let some: Vec<Pose> = forest::sample(group.poses.len()).map(|p| group.poses[p]).collect();
-    let wrench: Vec<Vec<f64>> = look_at(ctx, &some)
-        .par_iter()
-        .map(|at| {
-            let felt = felt(ctx, at.as_ref(), group.instants.pairs.iter().copied());
-            (0..6).flat_map(|row| felt.iter().map(move |w| w[row])).collect()
-        })
-        .collect();
-    let laid = Laid::of(&group.instants, ctx.columns.winds, &wrench, weights);
-    let moves = group.instants.moves.ordered(&laid.order);
+    let (instants, mut wrench) = (&group.instants, Vec::new());
+    if let Some(arm) = &ctx.arm {
+        let some: Vec<Pose> = forest::sample(group.poses.len()).map(|p| group.poses[p]).take(TILE).collect();
+        let mut rows = ArmRows::of(arm);
+        rows.place(&some, &instants.flows);
+        let mut tiles = vec![[[0.0; TILE]; 6]; instants.len()];
+        rows.wrenches(&instants.moves, &mut tiles);
+        let row_of = |pose: usize, row: usize| tiles.iter().map(move |tile| tile[row][pose]);
+        let of = |pose| (0..6).flat_map(|row| row_of(pose, row)).collect();
+        wrench = (0..some.len()).map(of).collect();
+    }
+    let laid = Laid::of(instants, ctx.columns.winds, &wrench, weights);
+    let moves = instants.moves.of(laid.order.iter().copied());
     (laid, moves)
 }
 
@@ -280,81 +302,59 @@ fn mark_out<'l>(
     ctx: &Context<'_>,
     group: &Group,
     (laid, weights): (&'l Laid, &[f64; TERMS]),
-    poses: &[Option<AtPose>],
+    poses: &[Pose],
 ) -> Field<'l> {
-    let numbers = |at: &Option<AtPose>| {
-        let some = forest::sample(laid.order.len()).map(|place| group.instants.pairs[laid.order[place]]);
-        let felt = felt(ctx, at.as_ref(), some);
-        felt.iter().flat_map(|w| w.iter().zip(&weights[TERMS - 6..]).map(|(v, w)| v * w)).collect()
+    let Some(arm) = &ctx.arm else { return Field::of(laid, &vec![Vec::new(); poses.len()]) };
+    let sample = forest::sample(laid.order.len()).map(|place| laid.order[place]);
+    let mut some = group.instants.moves.of(sample);
+    let flows: Vec<Option<Flow>> = some.flow.iter().map(|f| group.instants.flows[*f]).collect();
+    some.flow = (0..flows.len()).collect();
+    let numbers = |rows: &mut ArmRows<'_>, poses: &[Pose]| -> Vec<Vec<f64>> {
+        rows.place(poses, &flows);
+        let mut tiles = vec![[[0.0; TILE]; 6]; flows.len()];
+        rows.wrenches(&some, &mut tiles);
+        let each = |pose| {
+            let of = tiles.iter().flat_map(|tile| tile.iter().zip(&weights[TERMS - 6..]));
+            of.map(|(row, w)| row[pose] * w).collect()
+        };
+        (0..poses.len()).map(each).collect()
     };
-    Field::of(laid, &poses.par_iter().map(numbers).collect::<Vec<Vec<f64>>>())
+    let tiles = poses.par_chunks(TILE).map_init(|| ArmRows::of(arm), numbers);
+    Field::of(laid, &tiles.flatten_iter().collect::<Vec<_>>())
 }
 
 /// The arm's wrench in a block's field, its own torques and cuts reckoned on the way.
-fn gather(
-    ctx: &Context<'_>,
-    block: &Block<'_>,
-    (poses, seen, moves): (&[Pose], &[Option<AtPose>], &Moves),
-    table: &mut Table<'_>,
-) -> Vec<Tile> {
+fn gather(ctx: &Context<'_>, block: &Block<'_>, moves: &Moves, table: &mut Table<'_>) -> Vec<Tile> {
+    let mut wrench = block.field.room();
+    let Some(arm) = &ctx.arm else { return wrench };
+    let own = |source: &Source| !matches!(source, Source::Rows { .. });
+    let sources = &table.sources;
     let (instants, n) = (&block.group.instants, block.group.instants.len());
-    let arm_sources: Vec<usize> =
-        (0..table.sources.len()).filter(|s| !matches!(table.sources[*s].0, Source::Rows { .. })).collect();
-    let (mut wrench, sources) = (block.field.room(), &table.sources);
-    let own = |rows: &mut ArmRows<'_>, p: usize, at: Option<(&AtPose, &Winds)>| -> Vec<Best> {
-        rows.reckon(ctx, poses[p], at);
-        let mut best = Vec::new();
-        for (source, _, slots) in arm_sources.iter().map(|s| &sources[*s]) {
-            let values = match source {
-                Source::PanTorque => rows.pan(),
-                Source::TiltTorque => rows.tilt(),
-                Source::Cut(k) => rows.cut(*k),
-                Source::Rows { .. } => &[],
-            };
-            best.extend(slots.iter().map(|slot| {
-                let mut best = slot.best[0];
-                if !values.is_empty() && best.utilisation < f64::INFINITY {
-                    let (u, k) = slot.check.worst(slot.item, values, n);
-                    let id = u32::try_from(p * n + k).unwrap_or(u32::MAX);
-                    best.offer(u, block.rank_of(0, id), block);
-                }
-                best
-            }));
-        }
-        best
-    };
     let found: Vec<Vec<Best>> = block
         .field
         .order()
         .par_chunks(TILE)
         .zip(wrench.par_chunks_mut(n.max(1)))
         .map_init(
-            || (ArmRows::new(ctx, instants), [const { Winds::new() }; TILE]),
-            |(rows, winds), (these, wrench)| {
-                for (p, winds) in these.iter().zip(&mut *winds) {
-                    if let Some(at) = &seen[*p] {
-                        instants.blow(&at.wind, winds);
-                    }
+            || ArmRows::of(arm),
+            |rows, (these, wrench)| {
+                let poses: Vec<Pose> = these.iter().map(|p| block.group.poses[block.first + p]).collect();
+                rows.place(&poses, &instants.flows);
+                rows.wrenches(moves, wrench);
+                let mut best = Vec::new();
+                for (source, _, slots) in sources.iter().filter(|(source, ..)| own(source)) {
+                    let first = best.len();
+                    best.extend(slots.iter().map(|slot| slot.best[0]));
+                    block.look_at_arm((rows, *source), (moves, these), slots, &mut best[first..]);
                 }
-                let at: Vec<_> = these
-                    .iter()
-                    .zip(&*winds)
-                    .map(|(p, winds)| seen[*p].as_ref().map(|at| (at, winds)))
-                    .collect();
-                if ctx.arm.is_some() {
-                    instants::wrenches(moves, &at, wrench);
-                }
-                these.iter().zip(&at).map(|(p, at)| own(rows, *p, *at)).collect::<Vec<_>>()
+                best
             },
         )
-        .flatten_iter()
         .collect();
     for best in found {
-        let mut best = best.iter();
-        for s in &arm_sources {
-            for (slot, best) in table.sources[*s].2.iter_mut().zip(&mut best) {
-                slot.best[0].merge(best);
-            }
+        let slots = table.sources.iter_mut().filter(|(source, ..)| own(source)).flat_map(|(.., slots)| slots);
+        for (slot, best) in slots.zip(&best) {
+            slot.best[0].merge(best);
         }
     }
     wrench
@@ -382,18 +382,17 @@ fn run(
         let step = (BLOCK / n.max(1)).clamp(1, POSES);
         let (laid, moves) = lay(ctx, group, &weights);
         for (b, poses) in group.poses.chunks(step).enumerate() {
-            let seen = look_at(ctx, poses);
             let mut block = Block {
                 group,
                 first: b * step,
                 base,
                 classes: table.classes,
-                field: mark_out(ctx, group, (&laid, &weights), &seen),
+                field: mark_out(ctx, group, (&laid, &weights), poses),
                 trees: Vec::new(),
                 sorted: Vec::new(),
                 slackness: Vec::new(),
             };
-            block.field.wrench = gather(ctx, &block, (poses, &seen, &moves), table);
+            block.field.wrench = gather(ctx, &block, &moves, table);
             if manner == Manner::First && table.found() {
                 return (done, reckoned.into_inner());
             }

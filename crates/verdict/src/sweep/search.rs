@@ -7,7 +7,7 @@ use super::forest::{LEAF, Tree};
 use super::loose::{ALL, Sorted};
 use super::reach::{ROWS, Rows, Span, Values};
 use super::{Block, Worst};
-use crate::check::{Item, Side, Swept, coarse, utilisation};
+use crate::check::{Item, Side, Swept, Uses, coarse, utilisation};
 use crate::context::Context;
 use crate::slack::SlackSet;
 
@@ -44,10 +44,17 @@ impl Best {
         new > old || (new >= old && rank < self.rank)
     }
 
-    /// Takes a state if it is worse.
-    pub(super) fn offer(&mut self, utilisation: f64, rank: (usize, u64), block: &Block<'_>) {
-        if utilisation > f64::NEG_INFINITY && self.beaten_by(utilisation, rank) {
-            *self = Self { utilisation, rank, worst: Some(block.worst(utilisation, rank)) };
+    /// Takes the worst of some states if it is worse, of equals the first; `rank` gives a state's place.
+    #[inline(always)]
+    pub(super) fn offer(&mut self, uses: &Uses, rank: impl Fn(usize) -> (usize, u64), block: &Block<'_>) {
+        if uses.most < coarse(self.utilisation) || uses.most == f64::NEG_INFINITY {
+            return;
+        }
+        for (k, u) in uses.each.iter().enumerate().filter(|(_, u)| coarse(**u) >= uses.most) {
+            let rank = rank(k);
+            if self.beaten_by(*u, rank) {
+                *self = Self { utilisation: *u, rank, worst: Some(block.worst(*u, rank)) };
+            }
         }
     }
 
@@ -319,9 +326,9 @@ fn reckon(
     let [a, b, c, d, e, f, ..] = values.each_ref();
     for (slot, asked) in slots.iter_mut().zip(asked) {
         if asked {
-            let (u, k) = slot.check.worst_of(slot.item, [a, b, c, d, e, f], count);
-            let k = place.map_or(k, |p| p[k]);
-            slot.best[case.class].offer(u, block.rank_of(case.failure, t.ids(leaf)[k]), block);
+            let uses = slot.check.uses_of(slot.item, [a, b, c, d, e, f], count);
+            let id = |k: usize| t.ids(leaf)[place.map_or(k, |p| p[k])];
+            slot.best[case.class].offer(&uses, |k| block.rank_of(case.failure, id(k)), block);
         }
     }
     count as u64

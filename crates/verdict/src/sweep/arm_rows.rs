@@ -3,8 +3,8 @@
 use super::instants::Moves;
 use crate::arm_model::ArmModel;
 use crate::check::{LANES, Source};
-use mechanics::arm::{Flow, InPoses, Lanes, POSES, Pose, Six, TERMS};
-use std::ops::Range;
+use mechanics::arm::{Flow, InPoses, POSES, Pose, Six, TERMS};
+use rayon::prelude::*;
 
 /// Poses side by side.
 pub(super) const TILE: usize = POSES;
@@ -15,16 +15,63 @@ pub(super) const TOGETHER: usize = LANES / TILE;
 
 /// Rows of the wrench on the platform.
 const WRENCH: usize = 6;
-/// Rows before those of the cuts: the wrench and the two torques.
-const OWN: usize = WRENCH + 2;
 
-/// What an arm does in a few poses, row by row: its wrench on the platform, pan torque, tilt torque, six a cut.
+/// The arm's wrench on the platform in many poses: for every [`TILE`] of them what each term and each flow adds to it.
+pub(super) struct Wrenches {
+    /// For each tile the wrench per unit of each term, then that of each flow.
+    parts: Vec<Tile>,
+    flows: usize,
+}
+
+impl Wrenches {
+    /// No wrench in any state, which is what stands without an arm.
+    pub(super) const NONE: Self = Self { parts: Vec::new(), flows: 0 };
+
+    /// For so many tiles, still zero.
+    pub(super) fn new(tiles: usize, flows: usize) -> Self {
+        Self { parts: vec![[[0.0; TILE]; WRENCH]; tiles * (TERMS + flows)], flows }
+    }
+
+    /// Tile by tile.
+    pub(super) fn tiles(&mut self) -> impl IndexedParallelIterator<Item = &mut [Tile]> {
+        self.parts.par_chunks_mut(TERMS + self.flows)
+    }
+
+    /// Of a tile in an instant.
+    #[inline(always)]
+    pub(super) fn of(&self, tile: usize, (terms, flow): (&[f64; TERMS], usize)) -> Tile {
+        let first = tile * (TERMS + self.flows);
+        let Some((per_term, flows)) = self.parts.get(first..).and_then(|parts| parts.split_first_chunk())
+        else {
+            return [[0.0; TILE]; WRENCH];
+        };
+        sum(&flows[flow], per_term, terms)
+    }
+}
+
+/// What a flow does and, with them, the terms.
+#[inline(always)]
+fn sum(flow: &Six, per_term: &[Six; TERMS], terms: &[f64; TERMS]) -> Six {
+    let mut out = *flow;
+    for (row, out) in out.iter_mut().enumerate() {
+        let mut sum = *out;
+        for (per_unit, term) in per_term.iter().zip(terms) {
+            for (sum, v) in sum.iter_mut().zip(&per_unit[row]) {
+                *sum += v * term;
+            }
+        }
+        *out = sum;
+    }
+    out
+}
+
+/// What an arm does in a few poses: pan and tilt torque, in two rows of six, and the forces in each cut.
 pub(super) struct ArmRows<'a> {
     arm: &'a ArmModel,
-    /// Per unit of each term: row by row.
-    columns: Vec<[Lanes; TERMS]>,
-    /// In each flow: all rows, flow by flow.
-    flows: Vec<Lanes>,
+    /// Torques, then each cut: per unit of each term.
+    per_term: Vec<[Six; TERMS]>,
+    /// The same in each flow, flow by flow.
+    flows: Vec<Six>,
     /// What the bodies need, term by term and in one flow.
     needed: ([Vec<Six>; TERMS], Vec<Six>),
 }
@@ -32,30 +79,22 @@ pub(super) struct ArmRows<'a> {
 impl<'a> ArmRows<'a> {
     /// Of an arm that is still to be placed.
     pub(super) fn of(arm: &'a ArmModel) -> Self {
-        let rows = OWN + 6 * arm.cuts.len();
-        let columns = vec![[[f64::NAN; TILE]; TERMS]; rows];
-        Self { arm, columns, flows: Vec::new(), needed: Default::default() }
+        let per_term = vec![[[[f64::NAN; TILE]; 6]; TERMS]; 1 + arm.cuts.len()];
+        Self { arm, per_term, flows: Vec::new(), needed: Default::default() }
     }
 
-    /// Places it in up to [`TILE`] poses, in some flows. In a pose without an answer, and where there is none, nothing is a number.
-    pub(super) fn place(&mut self, poses: &[Pose], flows: &[Option<Flow>]) {
+    /// Places it in up to [`TILE`] poses, in some flows; its wrench goes to `wrench`. In a pose without an answer, and where there is
+    /// none, nothing is a number.
+    pub(super) fn place(&mut self, poses: &[Pose], flows: &[Option<Flow>], wrench: &mut [Tile]) {
         let placed = InPoses::at(&self.arm.chain, poses);
-        pulp::Arch::new().dispatch(Placing { rows: self, placed: &placed, flows });
+        pulp::Arch::new().dispatch(Placing { rows: self, placed: &placed, flows, wrench });
     }
 
-    /// The rows that a source of the arm's own reads; none if it reads none of them.
-    fn read_by(&self, source: Source) -> Range<usize> {
-        match source {
-            Source::PanTorque => WRENCH..WRENCH + 1,
-            Source::TiltTorque => WRENCH + 1..OWN,
-            Source::Cut(k) if k < self.arm.cuts.len() => OWN + 6 * k..OWN + 6 * (k + 1),
-            Source::Cut(_) | Source::Rows { .. } => 0..0,
-        }
-    }
-
-    /// The wrench in some instants, in their order.
-    pub(super) fn wrenches(&self, moves: &Moves, out: &mut [Tile]) {
-        pulp::Arch::new().dispatch(Wrenches { rows: self, moves, out });
+    /// The wrench in up to [`TILE`] poses and some instants.
+    pub(super) fn wrenches(&mut self, poses: &[Pose], flows: &[Option<Flow>], moves: &Moves) -> Vec<Tile> {
+        let mut wrenches = Wrenches::new(1, flows.len());
+        self.place(poses, flows, &mut wrenches.parts);
+        moves.each().map(|moves| wrenches.of(0, moves)).collect()
     }
 
     /// What a source reads in [`TOGETHER`] instants from one on: pose by pose, instant by instant; `None` if it reads nothing here.
@@ -65,24 +104,16 @@ impl<'a> ArmRows<'a> {
         (moves, first): (&Moves, usize),
         out: &mut [[f64; LANES]; 6],
     ) -> Option<()> {
-        let rows = self.read_by(source);
-        if rows.is_empty() {
-            return None;
+        let which = match source {
+            Source::PanTorque | Source::TiltTorque => 0,
+            Source::Cut(k) if k < self.arm.cuts.len() => 1 + k,
+            Source::Cut(_) | Source::Rows { .. } => return None,
+        };
+        pulp::Arch::new().dispatch(Reading { rows: self, which, moves, first, out });
+        if source == Source::TiltTorque {
+            out[0] = out[1];
         }
-        pulp::Arch::new().dispatch(Reading { rows: self, which: rows, moves, first, out });
         Some(())
-    }
-
-    /// A row in an instant.
-    #[inline(always)]
-    fn row(&self, row: usize, flow: usize, terms: &[f64; TERMS]) -> Lanes {
-        let mut sum = self.flows[flow * self.columns.len() + row];
-        for (column, term) in self.columns[row].iter().zip(terms) {
-            for (sum, factor) in sum.iter_mut().zip(column) {
-                *sum += factor * term;
-            }
-        }
-        sum
     }
 }
 
@@ -91,6 +122,7 @@ struct Placing<'a, 'b> {
     rows: &'a mut ArmRows<'b>,
     placed: &'a InPoses,
     flows: &'a [Option<Flow>],
+    wrench: &'a mut [Tile],
 }
 
 impl pulp::WithSimd for Placing<'_, '_> {
@@ -98,29 +130,38 @@ impl pulp::WithSimd for Placing<'_, '_> {
 
     #[inline(always)]
     fn with_simd<S: pulp::Simd>(self, _: S) {
-        let Self { rows: ArmRows { arm, columns, flows, needed }, placed, .. } = self;
-        let (per_term, in_flow) = needed;
+        let Self {
+            rows: ArmRows { arm, per_term: rows, flows: rows_of_flows, needed },
+            placed,
+            flows,
+            wrench,
+        } = self;
+        let ((per_term, in_flow), none) = (needed, [[0.0; TILE]; 6]);
+        let (wrench_per_term, wrench_of_flows) = wrench.split_at_mut(TERMS);
+        let mut own = vec![none; rows.len()];
         placed.needed_per_term(per_term);
         let mut lost = [0.0; TILE];
-        let mut row = vec![[0.0; TILE]; columns.len()];
-        for (term, needed) in per_term.iter().enumerate() {
-            put(arm, placed, needed, &mut row);
-            for (column, row) in columns.iter_mut().zip(&row) {
-                column[term] = *row;
+        for (term, (needed, wrench)) in per_term.iter().zip(wrench_per_term).enumerate() {
+            put(arm, placed, needed, (wrench, &mut own));
+            for (rows, own) in rows.iter_mut().zip(&own) {
+                rows[term] = *own;
+            }
+            for row in own.iter().chain([&*wrench]).flatten() {
                 // Zero, unless a number is infinite or none.
                 for k in 0..TILE {
                     lost[k] += row[k] * 0.0;
                 }
             }
         }
-        flows.clear();
-        for flow in self.flows {
-            let from = flows.len();
-            flows.resize(from + columns.len(), [f64::NAN; TILE]);
+        rows_of_flows.clear();
+        rows_of_flows.resize(flows.len() * rows.len(), [[f64::NAN; TILE]; 6]);
+        let own = rows_of_flows.chunks_exact_mut(rows.len());
+        for ((flow, wrench), own) in flows.iter().zip(wrench_of_flows).zip(own) {
+            *wrench = [[f64::NAN; TILE]; WRENCH];
             let Some(flow) = flow else { continue };
             placed.needed_in(flow, in_flow);
-            put(arm, placed, in_flow, &mut flows[from..]);
-            for row in &mut flows[from..] {
+            put(arm, placed, in_flow, (wrench, own));
+            for row in own.iter_mut().chain([wrench]).flatten() {
                 for k in 0..TILE {
                     row[k] += lost[k];
                 }
@@ -129,42 +170,23 @@ impl pulp::WithSimd for Placing<'_, '_> {
     }
 }
 
-/// All rows from what the bodies need.
+/// The wrench, and torques and cuts, from what the bodies need.
 #[inline(always)]
-fn put(arm: &ArmModel, placed: &InPoses, needed: &[Six], rows: &mut [Lanes]) {
-    let (wrench, pan, tilt) = placed.whole(needed);
-    rows[..WRENCH].copy_from_slice(&wrench);
-    rows[WRENCH..OWN].copy_from_slice(&[pan, tilt]);
-    for (cut, rows) in arm.cuts.iter().zip(rows[OWN..].chunks_exact_mut(6)) {
-        rows.copy_from_slice(&placed.beyond(needed, &cut.bodies, cut.along));
-    }
-}
-
-/// Sums of products, likewise.
-struct Wrenches<'a> {
-    rows: &'a ArmRows<'a>,
-    moves: &'a Moves,
-    out: &'a mut [Tile],
-}
-
-impl pulp::WithSimd for Wrenches<'_> {
-    type Output = ();
-
-    #[inline(always)]
-    fn with_simd<S: pulp::Simd>(self, _: S) {
-        let each = self.moves.flow.iter().zip(&self.moves.terms);
-        for (out, (flow, terms)) in self.out.iter_mut().zip(each) {
-            for (row, out) in out.iter_mut().enumerate() {
-                *out = self.rows.row(row, *flow, terms);
-            }
-        }
+fn put(arm: &ArmModel, placed: &InPoses, needed: &[Six], (wrench, own): (&mut Tile, &mut [Six])) {
+    let (on_platform, pan, tilt) = placed.whole(needed);
+    *wrench = on_platform;
+    let Some((torques, cuts)) = own.split_first_mut() else { return };
+    *torques = [[0.0; TILE]; 6];
+    (torques[0], torques[1]) = (pan, tilt);
+    for (cut, own) in arm.cuts.iter().zip(cuts) {
+        *own = placed.beyond(needed, &cut.bodies, cut.along);
     }
 }
 
 /// The rows of a source, likewise.
 struct Reading<'a> {
     rows: &'a ArmRows<'a>,
-    which: Range<usize>,
+    which: usize,
     moves: &'a Moves,
     first: usize,
     out: &'a mut [[f64; LANES]; 6],
@@ -175,11 +197,20 @@ impl pulp::WithSimd for Reading<'_> {
 
     #[inline(always)]
     fn with_simd<S: pulp::Simd>(self, _: S) {
-        let each = self.moves.flow[self.first..].iter().zip(&self.moves.terms[self.first..]);
+        let Self { rows, which, moves, first, out } = self;
+        let (per_term, sources) = (&rows.per_term[which], rows.per_term.len());
+        let each = moves.flow[first..].iter().zip(&moves.terms[first..]);
         for (k, (flow, terms)) in each.enumerate().take(TOGETHER) {
-            for (row, out) in self.which.clone().zip(&mut *self.out) {
-                let (tiles, _) = out.as_chunks_mut::<TILE>();
-                tiles[k] = self.rows.row(row, *flow, terms);
+            let flow = &rows.flows[flow * sources + which];
+            // The torques are two rows.
+            for row in 0..if which == 0 { 2 } else { 6 } {
+                let mut sum = flow[row];
+                for (per_unit, term) in per_term.iter().zip(terms) {
+                    for (sum, v) in sum.iter_mut().zip(&per_unit[row]) {
+                        *sum += v * term;
+                    }
+                }
+                out[row].as_chunks_mut::<TILE>().0[k] = sum;
             }
         }
     }
@@ -202,9 +233,7 @@ mod tests {
         let at = |pan_rad| Pose { pan_rad, elevation_rad: 0.1 };
         let poses = [at(0.3), at(f64::NAN), at(-2.0), Pose { pan_rad: 1.0, elevation_rad: -0.2 }];
         let mut rows = ArmRows::of(arm);
-        rows.place(&poses, &instants.flows);
-        let mut tiles = vec![[[0.0; TILE]; WRENCH]; instants.len()];
-        rows.wrenches(&instants.moves, &mut tiles);
+        let tiles = rows.wrenches(&poses, &instants.flows, &instants.moves);
         for (i, (drive, motion)) in instants.pairs.iter().enumerate() {
             let read = |source| {
                 let mut out = [[0.0; LANES]; 6];
@@ -240,9 +269,7 @@ mod tests {
         let gone = instants.moves.flow[0];
         instants.flows[gone] = None;
         let mut rows = ArmRows::of(ctx.arm.as_ref().unwrap());
-        rows.place(&[Pose::default()], &instants.flows);
-        let mut tiles = vec![[[0.0; TILE]; WRENCH]; instants.len()];
-        rows.wrenches(&instants.moves, &mut tiles);
+        let tiles = rows.wrenches(&[Pose::default()], &instants.flows, &instants.moves);
         assert!(instants.flows.len() > 1);
         for (tile, flow) in tiles.iter().zip(&instants.moves.flow) {
             assert!(tile.iter().all(|row| row[0].is_nan() == (*flow == gone)));

@@ -8,11 +8,10 @@
 //! once each ([`Halves`]); a box is parted where its states are farther apart, between its poses or between its instants.
 //! Their numbers are laid down in that order ([`Field`]), so that those of a box stand beside each other.
 
-use super::arm_rows::{TILE, Tile};
+use super::arm_rows::{TILE, Tile, Wrenches};
 use super::halves::Halves;
-use super::instants::Instants;
+use super::instants::{Instants, Moves};
 use rayon::prelude::*;
-use std::ops::Range;
 use std::sync::OnceLock;
 
 /// Numbers that differ between the states of one wind: force per mass x y z, wrench of the arm `Fx Fy Fz Mx My Mz`.
@@ -45,14 +44,88 @@ pub(super) struct Node {
 /// Terms of a leaf's states, term by term; places that no state has are zero.
 pub(super) type LeafTerms = [[f64; LEAF]; TERMS];
 
-/// States that are reckoned together.
+/// States that are reckoned together: some poses in one instant after the other.
 pub(super) struct Leaf {
-    /// Its first state, in the order of the tree.
-    first: usize,
-    /// How many.
+    /// Places of its poses: the first, and how many.
+    poses: [usize; 2],
+    /// Places of its instants, likewise.
+    instants: [usize; 2],
+    /// How many states.
     pub(super) count: usize,
     /// Put together once they are asked for: most leaves never are.
     terms: OnceLock<Box<LeafTerms>>,
+}
+
+impl Leaf {
+    fn of([first_pose, poses]: [usize; 2], [first_instant, instants]: [usize; 2]) -> Self {
+        Self {
+            poses: [first_pose, poses],
+            instants: [first_instant, instants],
+            count: poses * instants,
+            terms: OnceLock::new(),
+        }
+    }
+
+    /// Number of its state at an index.
+    pub(super) fn id(&self, field: &Field<'_>, k: usize) -> u32 {
+        let [[first_pose, poses], [first_instant, _]] = [self.poses, self.instants];
+        let pose = field.poses.order[first_pose + k % poses];
+        let instant = field.laid.order[first_instant + k / poses];
+        number(pose, instant, field.instants())
+    }
+
+    /// Where its poses stand.
+    #[inline(always)]
+    fn stretches(&self) -> impl Iterator<Item = Stretch> {
+        let [first, count] = self.poses;
+        let end = first + count;
+        (first / TILE..end.div_ceil(TILE)).map(move |tile| {
+            let from = first.max(tile * TILE);
+            Stretch { tile, from: from - tile * TILE, count: end.min((tile + 1) * TILE) - from }
+        })
+    }
+
+    /// The least number of a state.
+    fn least(&self, field: &Field<'_>) -> u32 {
+        let least = |order: &[usize], [first, count]: [usize; 2]| {
+            order[first..first + count].iter().min().copied().unwrap_or(usize::MAX)
+        };
+        let instant = least(&field.laid.order, self.instants);
+        number(least(&field.poses.order, self.poses), instant, field.instants())
+    }
+
+    /// Terms of its states.
+    pub(super) fn terms(&self, field: &Field<'_>) -> &LeafTerms {
+        self.terms.get_or_init(|| {
+            let mut terms = Box::new([[0.0; LEAF]; TERMS]);
+            let ([first_pose, poses], [first, instants]) = (self.poses, self.instants);
+            for (instant, at) in (first..first + instants).zip((0..).step_by(poses)) {
+                let (body, arm) = terms.split_at_mut(BODY);
+                for (row, axis) in body.iter_mut().zip(&field.laid.body) {
+                    row[at..at + poses].fill(axis[instant]);
+                }
+                for Stretch { tile, from, count } in self.stretches() {
+                    let at = at + tile * TILE + from - first_pose;
+                    for (row, tile) in arm.iter_mut().zip(&field.tile(tile, instant)) {
+                        row[at..at + count].copy_from_slice(&tile[from..from + count]);
+                    }
+                }
+            }
+            terms
+        })
+    }
+}
+
+/// Some poses of a tile, by their places in it.
+struct Stretch {
+    tile: usize,
+    from: usize,
+    count: usize,
+}
+
+/// A state's number among those of a block.
+pub(super) fn number(pose: usize, instant: usize, instants: usize) -> u32 {
+    u32::try_from(pose.saturating_mul(instants).saturating_add(instant)).unwrap_or(u32::MAX)
 }
 
 /// States of one wind.
@@ -62,30 +135,6 @@ pub(super) struct Tree {
     /// Nodes; the first holds all.
     pub(super) nodes: Vec<Node>,
     pub(super) leaves: Vec<Leaf>,
-    /// Numbers of the states, leaf by leaf.
-    ids: Vec<u32>,
-}
-
-impl Tree {
-    /// Numbers of a leaf's states, in order.
-    pub(super) fn ids(&self, leaf: &Leaf) -> &[u32] {
-        &self.ids[leaf.first..leaf.first + leaf.count]
-    }
-
-    /// Terms of a leaf's states.
-    pub(super) fn terms<'a>(&self, leaf: &'a Leaf, field: &Field<'_>) -> &'a LeafTerms {
-        leaf.terms.get_or_init(|| {
-            let mut terms = Box::new([[0.0; LEAF]; TERMS]);
-            let n = field.instants();
-            for (k, id) in self.ids(leaf).iter().enumerate().take(LEAF) {
-                let (pose, instant) = (field.place[*id as usize / n], field.laid.place[*id as usize % n]);
-                for (t, row) in terms.iter_mut().enumerate() {
-                    row[k] = field.term(t, pose, instant);
-                }
-            }
-            terms
-        })
-    }
 }
 
 /// The instants of a group in the order in which their numbers are laid down: wind by wind, those that are alike together.
@@ -93,10 +142,10 @@ pub(super) struct Laid {
     plots: Vec<Plot>,
     /// Which instant stands in each place.
     pub(super) order: Vec<usize>,
-    /// Where each instant stands.
-    place: Vec<usize>,
     /// Force per mass, axis by axis.
     body: [Vec<f64>; BODY],
+    /// What the arm does.
+    pub(super) moves: Moves,
 }
 
 /// The instants of one wind.
@@ -116,8 +165,8 @@ impl Laid {
         let mut out = Self {
             plots: Vec::new(),
             order: Vec::with_capacity(n),
-            place: vec![0; n],
             body: Default::default(),
+            moves: Moves::default(),
         };
         let numbers = |i: &usize| {
             let body = instants.body.iter().zip(weights).map(|(axis, w)| axis[*i] * w);
@@ -134,9 +183,7 @@ impl Laid {
             out.order.extend(halves.order.iter().map(|k| these[*k]));
             out.plots.push(Plot { wind, first, halves });
         }
-        for (place, instant) in out.order.iter().enumerate() {
-            out.place[*instant] = place;
-        }
+        out.moves = instants.moves.of(out.order.iter().copied());
         out.body = [0, 1, 2].map(|axis| out.order.iter().map(|i| instants.body[axis][*i]).collect());
         out
     }
@@ -147,26 +194,14 @@ pub(super) struct Field<'a> {
     pub(super) laid: &'a Laid,
     /// The poses in the order in which their numbers are laid down.
     poses: Halves,
-    /// Where each pose stands.
-    place: Vec<usize>,
-    /// The arm's wrench: for every [`TILE`] poses, instant by instant. In the last tile places are left over.
-    pub(super) wrench: Vec<Tile>,
+    /// The arm's wrench: tiles are [`TILE`] poses one after the other. In the last one places are left over.
+    pub(super) wrench: Wrenches,
 }
 
 impl<'a> Field<'a> {
     /// Poses by what the arm does in each of them in a few instants, one number after the other.
     pub(super) fn of(laid: &'a Laid, numbers: &[Vec<f64>]) -> Self {
-        let poses = Halves::of(numbers);
-        let mut place = vec![0; numbers.len()];
-        for (at, pose) in poses.order.iter().enumerate() {
-            place[*pose] = at;
-        }
-        Self { laid, poses, place, wrench: Vec::new() }
-    }
-
-    /// Room for the wrench; zeros, which is what stands without an arm.
-    pub(super) fn room(&self) -> Vec<Tile> {
-        vec![[[0.0; TILE]; 6]; self.place.len().div_ceil(TILE) * self.instants()]
+        Self { laid, poses: Halves::of(numbers), wrench: Wrenches::NONE }
     }
 
     /// The poses in the order in which their numbers are laid down.
@@ -179,16 +214,10 @@ impl<'a> Field<'a> {
     }
 
     /// The wrench of a tile in an instant, by their places.
-    fn tile(&self, tile: usize, instant: usize) -> &Tile {
-        &self.wrench[tile * self.instants() + instant]
-    }
-
-    /// A term of a state, by the places of its pose and its instant.
-    fn term(&self, term: usize, pose: usize, instant: usize) -> f64 {
-        match self.laid.body.get(term) {
-            Some(axis) => axis[instant],
-            None => self.tile(pose / TILE, instant)[term - BODY][pose % TILE],
-        }
+    #[inline(always)]
+    fn tile(&self, tile: usize, instant: usize) -> Tile {
+        let moves = &self.laid.moves;
+        self.wrench.of(tile, (&moves.terms[instant], moves.flow[instant]))
     }
 }
 
@@ -216,7 +245,7 @@ pub(super) fn plant(field: &Field<'_>) -> Vec<Tree> {
             // Nearly all leaves are full.
             let leaves = states / LEAF + states / (4 * LEAF) + 8;
             let (nodes, leaves) = (Vec::with_capacity(2 * leaves), Vec::with_capacity(leaves));
-            let tree = Tree { wind: plot.wind, nodes, leaves, ids: Vec::with_capacity(states) };
+            let tree = Tree { wind: plot.wind, nodes, leaves };
             let mut grower = Grower { field, plot, tree };
             grower.grow(at);
             grower.tree
@@ -265,10 +294,12 @@ impl Grower<'_> {
             nodes[node].least = nodes[a].least.min(nodes[b].least);
             (min(&of_a.0, &of_b.0), max(&of_a.1, &of_b.1))
         } else {
-            let extent = self.leaf(at);
-            let tree = &mut self.tree;
-            let least = tree.leaves.last().and_then(|l| tree.ids(l).first()).copied();
-            tree.nodes[node].least = least.unwrap_or(u32::MAX);
+            let ([p, i], plot) = (at, self.plot);
+            let (p, i) = (&self.field.poses.parts[p], &plot.halves.parts[i]);
+            let leaf = Leaf::of([p.first, p.count], [plot.first + i.first, i.count]);
+            let extent = pulp::Arch::new().dispatch(Around { field: self.field, leaf: &leaf });
+            self.tree.nodes[node].least = leaf.least(self.field);
+            self.tree.leaves.push(leaf);
             extent
         };
         let n = &mut self.tree.nodes[node];
@@ -279,43 +310,39 @@ impl Grower<'_> {
         }
         (node, (low, high))
     }
+}
 
-    /// Adds a leaf.
-    fn leaf(&mut self, [of_poses, i]: [usize; 2]) -> Extent {
-        let (p, i) = (&self.field.poses.parts[of_poses], &self.plot.halves.parts[i]);
-        let poses = p.first..p.first + p.count;
-        let places = self.plot.first + i.first..self.plot.first + i.first + i.count;
-        let (mut some_poses, mut some_instants) = ([0; LEAF], [0; LEAF]);
-        let instants = sorted(&self.field.laid.order[places.clone()], &mut some_instants);
-        let n = self.field.instants();
-        let (first, count) = (self.tree.ids.len(), p.count * i.count);
-        for pose in sorted(self.field.poses.of_part(of_poses), &mut some_poses) {
-            let id = |instant: &usize| u32::try_from(pose * n + instant).unwrap_or(u32::MAX);
-            self.tree.ids.extend(instants.iter().map(id));
-        }
-        self.tree.leaves.push(Leaf { first, count, terms: OnceLock::new() });
-        self.around(&poses, places)
-    }
+/// Least and greatest of each term in a leaf, for the widest numbers side by side that the machine has.
+struct Around<'a> {
+    field: &'a Field<'a>,
+    leaf: &'a Leaf,
+}
 
-    /// Least and greatest of each term, by places.
-    fn around(&self, poses: &Range<usize>, places: Range<usize>) -> Extent {
+impl pulp::WithSimd for Around<'_> {
+    type Output = Extent;
+
+    #[inline(always)]
+    fn with_simd<S: pulp::Simd>(self, _: S) -> Extent {
         let mut out = [Ends::NONE; TERMS];
-        for (ends, axis) in out.iter_mut().zip(&self.field.laid.body) {
-            axis[places.clone()].iter().for_each(|v| ends.take(&[*v]));
+        let (field, [first, instants]) = (self.field, self.leaf.instants);
+        let (body, arm) = out.split_at_mut(BODY);
+        for (ends, axis) in body.iter_mut().zip(&field.laid.body) {
+            axis[first..first + instants].iter().for_each(|v| ends.take(&[*v]));
         }
-        for place in places {
-            let mut pose = poses.start;
-            while pose < poses.end {
-                let (tile, from) = (pose / TILE, pose % TILE);
-                let to = TILE.min(from + poses.end - pose);
-                let rows = self.field.tile(tile, place);
-                for (ends, row) in out[BODY..].iter_mut().zip(rows) {
-                    if to - from == TILE { ends.take(row) } else { ends.take(&row[from..to]) }
+        for instant in first..first + instants {
+            for stretch in self.leaf.stretches() {
+                let tile = field.tile(stretch.tile, instant);
+                for (ends, row) in arm.iter_mut().zip(&tile) {
+                    if stretch.count == TILE {
+                        ends.take(row);
+                    } else {
+                        ends.take(&row[stretch.from..stretch.from + stretch.count]);
+                    }
                 }
-                pose += to - from;
             }
         }
-        (out.each_ref().map(|e| e.both().0), out.each_ref().map(|e| e.both().1))
+        let ends = out.each_ref().map(Ends::both);
+        (ends.map(|e| e.0), ends.map(|e| e.1))
     }
 }
 
@@ -342,20 +369,21 @@ impl Ends {
         }
     }
 
+    #[inline(always)]
     fn both(&self) -> (f64, f64) {
-        let lost: f64 = self.lost.iter().sum();
-        let low = self.low.into_iter().fold(f64::INFINITY, f64::min);
-        let high = self.high.into_iter().fold(f64::NEG_INFINITY, f64::max);
+        let low = folded(self.low, |a, b| if a < b { a } else { b });
+        let high = folded(self.high, |a, b| if a > b { a } else { b });
+        let lost = folded(self.lost, |a, b| a + b);
         (low + lost, high + lost)
     }
 }
 
-/// Some of few things, in order.
-fn sorted<'a>(these: &[usize], out: &'a mut [usize; LEAF]) -> &'a [usize] {
-    let out = &mut out[..these.len().min(LEAF)];
-    out.copy_from_slice(&these[..out.len()]);
-    out.sort_unstable();
-    out
+/// By halves, which the machine takes side by side.
+#[inline(always)]
+fn folded(lanes: [f64; TILE], by: impl Fn(f64, f64) -> f64) -> f64 {
+    let [a, b, c, d, e, f, g, h] = lanes;
+    let [a, b, c, d] = [by(a, e), by(b, f), by(c, g), by(d, h)];
+    by(by(a, c), by(b, d))
 }
 
 fn min(a: &[f64; TERMS], b: &[f64; TERMS]) -> [f64; TERMS] {
@@ -382,11 +410,15 @@ mod tests {
     #[test]
     fn every_state_stands_in_one_leaf_and_in_every_box_above_it() {
         let mut next = scattered();
-        let (poses, n) = (310, 97);
+        let (poses, n) = (310_usize, 97);
         let instants = Instants {
             pairs: vec![(0, 0); n],
             winds: (0..n).map(|k| [3, 1, 3][k % 3]).collect(),
             body: [(); 3].map(|()| (0..n).map(|_| next()).collect()),
+            moves: Moves {
+                terms: (0..n).map(|_| [(); 10].map(|()| next())).collect(),
+                flow: (0..n).collect(),
+            },
             ..Instants::default()
         };
         let few: Vec<f64> = (0..6 * n).map(|_| next()).collect();
@@ -394,9 +426,12 @@ mod tests {
         assert!(laid.order.is_sorted_by_key(|i| instants.winds[*i]) && !laid.order.is_sorted());
         let numbers: Vec<Vec<f64>> = (0..poses).map(|_| vec![next(), next()]).collect();
         let mut field = Field::of(&laid, &numbers);
-        field.wrench = field.room();
-        field.wrench.iter_mut().flatten().flatten().for_each(|v| *v = next());
-        field.wrench[n + 5][2][1] = f64::NAN;
+        field.wrench = Wrenches::new(poses.div_ceil(TILE), n);
+        let every = |tile: &mut [Tile]| tile.as_flattened_mut().as_flattened_mut().fill_with(&mut next);
+        field.wrench.tiles().collect::<Vec<_>>().into_iter().for_each(every);
+        if let Some(tile) = field.wrench.tiles().collect::<Vec<_>>().get_mut(1) {
+            tile[mechanics::arm::TERMS + 5][2][1] = f64::NAN;
+        }
         let trees = plant(&field);
         assert!(trees.iter().filter(|t| t.wind == 3).count() > 1);
         let mut seen = vec![0; poses * n];
@@ -411,22 +446,22 @@ mod tests {
                     continue;
                 }
                 let leaf = &tree.leaves[node.leaf];
-                let ids = tree.ids(leaf);
-                let values = tree.terms(leaf, &field);
-                assert!(ids.is_sorted());
-                for (k, id) in ids.iter().enumerate() {
-                    let (pose, instant) = (*id as usize / n, *id as usize % n);
+                let values = leaf.terms(&field);
+                let mut least = u32::MAX;
+                for k in 0..leaf.count {
+                    let id = leaf.id(&field, k);
+                    least = least.min(id);
+                    let (pose, instant) = (id as usize / n, id as usize % n);
                     assert_eq!(instants.winds[instant], tree.wind);
-                    seen[*id as usize] += 1;
-                    let places = (field.place[pose], laid.place[instant]);
-                    assert_eq!((field.order()[places.0], laid.order[places.1]), (pose, instant));
+                    seen[id as usize] += 1;
+                    let place = |order: &[usize], of: usize| order.iter().position(|i| *i == of).unwrap();
+                    let (pose, place) = (place(field.order(), pose), place(&laid.order, instant));
                     for (t, values) in values.iter().enumerate() {
-                        let v = field.term(t, places.0, places.1);
-                        let body = instants.body.get(t).map(|axis| axis[instant].to_bits());
-                        assert!(body.is_none_or(|b| b == v.to_bits()));
+                        let arm = || field.tile(pose / TILE, place)[t - BODY][pose % TILE];
+                        let v = instants.body.get(t).map_or_else(arm, |axis| axis[instant]);
                         assert_eq!(values[k].to_bits(), v.to_bits());
                         for node in boxes.iter().map(|b| &tree.nodes[*b]) {
-                            assert!(*id >= node.least);
+                            assert!(id >= node.least);
                             let (middle, reach) = (node.middle[t], node.reach[t]);
                             if v.is_nan() {
                                 assert!(middle.is_nan() && reach.is_nan());
@@ -437,6 +472,7 @@ mod tests {
                         }
                     }
                 }
+                assert_eq!(least, node.least);
             }
             let nan = tree.nodes.iter().filter(|n| n.middle.iter().any(|m| m.is_nan())).count();
             assert_eq!(nan, lost, "a lost number is lost in every box above it and in no other");
@@ -451,11 +487,11 @@ mod tests {
             pairs: vec![(0, 0); n],
             winds: vec![0; n],
             body: [(); 3].map(|()| vec![1.0; n]),
+            moves: Moves { terms: vec![Default::default(); n], flow: vec![0; n] },
             ..Instants::default()
         };
         let laid = Laid::of(&instants, 1, &[], &[0.0; TERMS]);
-        let mut field = Field::of(&laid, &vec![vec![1.0]; 10]);
-        field.wrench = field.room();
+        let field = Field::of(&laid, &vec![vec![1.0]; 10]);
         let trees = plant(&field);
         assert_eq!(trees.len(), 1);
         assert_eq!(trees[0].leaves.iter().map(|l| l.count).sum::<usize>(), 100);

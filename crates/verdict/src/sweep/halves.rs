@@ -21,26 +21,27 @@ pub(super) struct Part {
 }
 
 impl Halves {
-    /// By the numbers of each thing: every part is parted about the middle of the number that spreads most.
+    /// By the numbers of each thing, as many for each: every part is parted about the middle of the number that spreads most.
     pub(super) fn of(numbers: &[Vec<f64>]) -> Self {
-        let mut out = Self { order: (0..numbers.len()).collect(), parts: Vec::new() };
         let count = numbers.len();
-        out.part(numbers, 0, count);
+        let mut out = Self { order: (0..count).collect(), parts: Vec::with_capacity(2 * count) };
+        let width = numbers.first().map_or(0, Vec::len);
+        out.part(numbers, 0, count, &mut vec![[0.0; 2]; width]);
         out
     }
 
-    fn part(&mut self, numbers: &[Vec<f64>], first: usize, count: usize) -> usize {
+    /// Room: the ends of each number.
+    fn part(&mut self, numbers: &[Vec<f64>], first: usize, count: usize, room: &mut [[f64; 2]]) -> usize {
         let these = &mut self.order[first..first + count];
-        let width = these.first().map_or(0, |i| numbers[*i].len());
-        let spread_of = |axis: usize| {
-            let (low, high) = these.iter().fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), i| {
-                (low.min(numbers[*i][axis]), high.max(numbers[*i][axis]))
-            });
-            high - low
-        };
-        let (axis, spread) = (0..width)
-            .map(|axis| (axis, spread_of(axis)))
-            .fold((0, 0.0), |best, one| if one.1 > best.1 { one } else { best });
+        room.fill([f64::INFINITY, f64::NEG_INFINITY]);
+        for i in &*these {
+            for ([low, high], v) in room.iter_mut().zip(&numbers[*i]) {
+                *low = if *v < *low { *v } else { *low };
+                *high = if *v > *high { *v } else { *high };
+            }
+        }
+        let spreads = room.iter().map(|[low, high]| high - low).enumerate();
+        let (axis, spread) = spreads.fold((0, 0.0), |best, one| if one.1 > best.1 { one } else { best });
         let at = self.parts.len();
         // So that most parts are of 2, 4, 8 .. things, and those of poses times those of instants fill leaves.
         let middle = count.next_power_of_two() / 2;
@@ -49,17 +50,11 @@ impl Halves {
         }
         self.parts.push(Part { first, count, spread, halves: None });
         if count > 1 {
-            let halves =
-                [self.part(numbers, first, middle), self.part(numbers, first + middle, count - middle)];
-            self.parts[at].halves = Some(halves);
+            let low = self.part(numbers, first, middle, room);
+            let high = self.part(numbers, first + middle, count - middle, room);
+            self.parts[at].halves = Some([low, high]);
         }
         at
-    }
-
-    /// The things of a part.
-    pub(super) fn of_part(&self, part: usize) -> &[usize] {
-        let p = &self.parts[part];
-        &self.order[p.first..p.first + p.count]
     }
 }
 
@@ -75,8 +70,11 @@ mod tests {
         let halves = Halves::of(&numbers);
         assert!((halves.parts[0].spread - 200.0).abs() < 1e-12);
         let [low, high] = halves.parts[0].halves.unwrap();
-        assert!(halves.of_part(low).iter().all(|k| k % 2 == 1));
-        assert!(halves.of_part(high).iter().all(|k| k % 2 == 0));
+        let odd = |part: usize, odd: usize| {
+            let p = &halves.parts[part];
+            halves.order[p.first..p.first + p.count].iter().all(|k| k % 2 == odd)
+        };
+        assert!(odd(low, 1) && odd(high, 0));
         let mut all = halves.order.clone();
         all.sort_unstable();
         assert!(all.into_iter().eq(0..16));

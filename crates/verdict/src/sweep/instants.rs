@@ -29,6 +29,11 @@ pub(super) struct Moves {
 }
 
 impl Moves {
+    /// Terms and flow of each.
+    pub(super) fn each(&self) -> impl Iterator<Item = (&[f64; TERMS], usize)> {
+        self.terms.iter().zip(self.flow.iter().copied())
+    }
+
     /// Some of the instants, in an order of their own.
     pub(super) fn of(&self, order: impl Iterator<Item = usize> + Clone) -> Self {
         let terms = order.clone().map(|i| self.terms[i]).collect();

@@ -129,7 +129,7 @@ impl Placing<'_> {
         } else {
             let mut tension = vec![[[0.0; LEAF]; ROWS]; self.linear.len()];
             let leaf = &self.tree.leaves[node.leaf];
-            let terms = self.tree.terms(leaf, self.field);
+            let terms = leaf.terms(self.field);
             for (row, t) in self.linear.iter().zip(&mut tension) {
                 row.values(self.tree.wind, (leaf.count, terms), t);
             }

@@ -4,13 +4,13 @@
 //! rig alike into boxes, and [`search`] passes over the boxes that hold nothing worse than what is known. Then every worst
 //! pose is looked at more closely.
 
-use crate::check::{LANES, Side, Source, Swept, coarse, utilisation};
+use crate::check::{Side, Source, Swept, coarse, utilisation};
 use crate::context::{Context, Failure, Resolution};
 use crate::slack::SlackSet;
 use crate::state::StateId;
-use arm_rows::{ArmRows, TILE, Tile};
+use arm_rows::{ArmRows, TILE};
 use forest::{Field, Laid, Node, TERMS, Tree};
-use instants::{Instants, Moves};
+use instants::Instants;
 use loose::{Slackness, Sorted};
 use mechanics::arm::{Flow, Pose};
 use rayon::prelude::*;
@@ -22,6 +22,7 @@ use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 mod arm_rows;
 mod around;
 mod forest;
+mod gather;
 mod halves;
 mod instants;
 mod known;
@@ -156,38 +157,6 @@ impl Block<'_> {
         (failure, self.base + u64::from(id))
     }
 
-    /// Looks at what a source of the arm's own reads in some poses, in all instants.
-    fn look_at_arm(
-        &self,
-        (rows, source): (&ArmRows<'_>, Source),
-        (moves, poses): (&Moves, &[usize]),
-        slots: &[Slot<'_>],
-        best: &mut [Best],
-    ) {
-        let order = &self.field.laid.order;
-        let mut values = [[0.0; LANES]; 6];
-        for first in (0..order.len()).step_by(arm_rows::TOGETHER) {
-            if rows.read(source, (moves, first), &mut values).is_none() {
-                return;
-            }
-            let count = arm_rows::TOGETHER.min(order.len() - first) * TILE;
-            for row in &mut values {
-                // Places that no pose has say what the first one's say.
-                for tile in row[..count].chunks_exact_mut(TILE) {
-                    let first = tile[0];
-                    tile[poses.len()..].fill(first);
-                }
-            }
-            let [a, b, c, d, e, f] = values.each_ref();
-            for (slot, best) in slots.iter().zip(&mut *best) {
-                let uses = slot.check.uses_of(slot.item, [a, b, c, d, e, f], count);
-                let id =
-                    |k: usize| poses[(k % TILE).min(poses.len() - 1)] * order.len() + order[first + k / TILE];
-                best.offer(&uses, |k| self.rank_of(0, u32::try_from(id(k)).unwrap_or(u32::MAX)), self);
-            }
-        }
-    }
-
     fn worst(&self, utilisation: f64, (failure, number): (usize, u64)) -> Worst {
         let n = self.group.instants.len();
         let local = usize::try_from(number - self.base).unwrap_or(0);
@@ -279,22 +248,17 @@ impl<'a> Table<'a> {
     }
 }
 
-/// The instants of a group as their numbers are laid down, and what the arm does in them.
-fn lay(ctx: &Context<'_>, group: &Group, weights: &[f64; TERMS]) -> (Laid, Moves) {
+/// The instants of a group as their numbers are laid down.
+fn lay(ctx: &Context<'_>, group: &Group, weights: &[f64; TERMS]) -> Laid {
     let (instants, mut wrench) = (&group.instants, Vec::new());
     if let Some(arm) = &ctx.arm {
         let some: Vec<Pose> = forest::sample(group.poses.len()).map(|p| group.poses[p]).take(TILE).collect();
-        let mut rows = ArmRows::of(arm);
-        rows.place(&some, &instants.flows);
-        let mut tiles = vec![[[0.0; TILE]; 6]; instants.len()];
-        rows.wrenches(&instants.moves, &mut tiles);
+        let tiles = ArmRows::of(arm).wrenches(&some, &instants.flows, &instants.moves);
         let row_of = |pose: usize, row: usize| tiles.iter().map(move |tile| tile[row][pose]);
         let of = |pose| (0..6).flat_map(|row| row_of(pose, row)).collect();
         wrench = (0..some.len()).map(of).collect();
     }
-    let laid = Laid::of(instants, ctx.columns.winds, &wrench, weights);
-    let moves = instants.moves.of(laid.order.iter().copied());
-    (laid, moves)
+    Laid::of(instants, ctx.columns.winds, &wrench, weights)
 }
 
 /// A field for some poses, as they stand beside each other in it; its wrench is still to be reckoned.
@@ -310,9 +274,7 @@ fn mark_out<'l>(
     let flows: Vec<Option<Flow>> = some.flow.iter().map(|f| group.instants.flows[*f]).collect();
     some.flow = (0..flows.len()).collect();
     let numbers = |rows: &mut ArmRows<'_>, poses: &[Pose]| -> Vec<Vec<f64>> {
-        rows.place(poses, &flows);
-        let mut tiles = vec![[[0.0; TILE]; 6]; flows.len()];
-        rows.wrenches(&some, &mut tiles);
+        let tiles = rows.wrenches(poses, &flows, &some);
         let each = |pose| {
             let of = tiles.iter().flat_map(|tile| tile.iter().zip(&weights[TERMS - 6..]));
             of.map(|(row, w)| row[pose] * w).collect()
@@ -321,43 +283,6 @@ fn mark_out<'l>(
     };
     let tiles = poses.par_chunks(TILE).map_init(|| ArmRows::of(arm), numbers);
     Field::of(laid, &tiles.flatten_iter().collect::<Vec<_>>())
-}
-
-/// The arm's wrench in a block's field, its own torques and cuts reckoned on the way.
-fn gather(ctx: &Context<'_>, block: &Block<'_>, moves: &Moves, table: &mut Table<'_>) -> Vec<Tile> {
-    let mut wrench = block.field.room();
-    let Some(arm) = &ctx.arm else { return wrench };
-    let own = |source: &Source| !matches!(source, Source::Rows { .. });
-    let sources = &table.sources;
-    let (instants, n) = (&block.group.instants, block.group.instants.len());
-    let found: Vec<Vec<Best>> = block
-        .field
-        .order()
-        .par_chunks(TILE)
-        .zip(wrench.par_chunks_mut(n.max(1)))
-        .map_init(
-            || ArmRows::of(arm),
-            |rows, (these, wrench)| {
-                let poses: Vec<Pose> = these.iter().map(|p| block.group.poses[block.first + p]).collect();
-                rows.place(&poses, &instants.flows);
-                rows.wrenches(moves, wrench);
-                let mut best = Vec::new();
-                for (source, _, slots) in sources.iter().filter(|(source, ..)| own(source)) {
-                    let first = best.len();
-                    best.extend(slots.iter().map(|slot| slot.best[0]));
-                    block.look_at_arm((rows, *source), (moves, these), slots, &mut best[first..]);
-                }
-                best
-            },
-        )
-        .collect();
-    for best in found {
-        let slots = table.sources.iter_mut().filter(|(source, ..)| own(source)).flat_map(|(.., slots)| slots);
-        for (slot, best) in slots.zip(&best) {
-            slot.best[0].merge(best);
-        }
-    }
-    wrench
 }
 
 /// What each set of slack straps that occurs does.
@@ -380,7 +305,7 @@ fn run(
     for group in groups {
         let n = group.instants.len();
         let step = (BLOCK / n.max(1)).clamp(1, POSES);
-        let (laid, moves) = lay(ctx, group, &weights);
+        let laid = lay(ctx, group, &weights);
         for (b, poses) in group.poses.chunks(step).enumerate() {
             let mut block = Block {
                 group,
@@ -392,7 +317,7 @@ fn run(
                 sorted: Vec::new(),
                 slackness: Vec::new(),
             };
-            block.field.wrench = gather(ctx, &block, &moves, table);
+            block.field.wrench = gather::gather(ctx, &block, table);
             if manner == Manner::First && table.found() {
                 return (done, reckoned.into_inner());
             }

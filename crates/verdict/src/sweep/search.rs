@@ -308,7 +308,7 @@ fn reckon(
 ) -> u64 {
     let t: &Tree = &block.trees[tree];
     let leaf = &t.leaves[leaf];
-    case.rows.values(t.wind, (leaf.count, t.terms(leaf, &block.field)), values);
+    case.rows.values(t.wind, (leaf.count, leaf.terms(&block.field)), values);
     let mut count = leaf.count;
     let mut place: Option<[usize; LEAF]> = None;
     if mask != ALL {
@@ -327,7 +327,7 @@ fn reckon(
     for (slot, asked) in slots.iter_mut().zip(asked) {
         if asked {
             let uses = slot.check.uses_of(slot.item, [a, b, c, d, e, f], count);
-            let id = |k: usize| t.ids(leaf)[place.map_or(k, |p| p[k])];
+            let id = |k: usize| leaf.id(&block.field, place.map_or(k, |p| p[k]));
             slot.best[case.class].offer(&uses, |k| block.rank_of(case.failure, id(k)), block);
         }
     }

@@ -6,10 +6,10 @@
 
 use super::basis::TERMS;
 use super::body::Body;
-use super::chain::{Arm, Carrier, Frames, Levelling};
+use super::chain::{Arm, Carrier, Frames, Geometry, Levelling};
 use super::dynamics::{Pose, Rates};
 use super::error::{ArmError, finite, finite_vec, positive};
-use super::wind::{Facing, InWind, Wind};
+use super::wind::{Facing, Wind};
 use glam::{DMat3, DVec3};
 
 /// Poses side by side.
@@ -62,25 +62,26 @@ impl Flow {
 /// A place on a body at which the air's speed is taken.
 #[derive(Clone, Debug)]
 struct Spot {
+    /// Where, carrier axes, m.
+    local: DVec3,
     at: Three,
     /// How fast it goes per unit of tilt rate.
     swing: Three,
     shape: Shape,
 }
 
-/// What the air meets there.
+/// What the air meets there, in its carrier's axes and in the vehicle's.
 #[derive(Clone, Debug)]
 enum Shape {
     /// A stretch of bar: its direction, and `Cd A`.
-    Bar { axis: Three, cd_area: f64 },
-    /// Three faces: the axes they are square to, and `Cd A` of each.
+    Bar { local: DVec3, axis: Three, cd_area: f64 },
+    /// Three faces: the axes they are square to, those of the carrier, and `Cd A` of each.
     Faces { axes: Box<[Three; 3]>, cd_areas: DVec3 },
 }
 
 #[derive(Clone, Debug)]
 struct Placed {
-    carrier: Carrier,
-    mass_kg: f64,
+    body: Body,
     /// Mass centre from the mast base.
     centre: Three,
     /// Inertia about it, column by column.
@@ -91,92 +92,99 @@ struct Placed {
 /// An arm in up to [`POSES`] poses. In a pose that is not finite, and where there is none, nothing is a number.
 #[derive(Clone, Debug)]
 pub struct InPoses {
+    geometry: Geometry,
+    levelling: Levelling,
     /// Zero where there is a pose, else not a number.
     lost: Lanes,
+    /// Axes of the mast and of the boom.
+    mast: [Three; 3],
     boom: [Three; 3],
     pivot: Three,
     tip: Three,
     tilt_axis: Three,
-    levelling: Levelling,
     bodies: Vec<Placed>,
 }
 
 impl InPoses {
-    /// Places an arm; what is over [`POSES`] is left out.
-    pub fn at(arm: &Arm, poses: &[Pose]) -> Self {
+    /// An arm that is still to be placed.
+    pub fn of(arm: &Arm) -> Self {
         let lost = [[f64::NAN; POSES]; 3];
-        let placed = |body: &Body| Placed {
-            carrier: body.carrier(),
-            mass_kg: body.mass_kg(),
-            centre: lost,
-            inertia: [lost; 3],
-            spots: Vec::new(),
+        let spot = |(local, facing)| {
+            let shape = match facing {
+                Facing::Bar { axis: local, cd_area } => Shape::Bar { local, axis: lost, cd_area },
+                Facing::Faces { cd_areas, .. } => Shape::Faces { axes: Box::new([lost; 3]), cd_areas },
+            };
+            Spot { local, at: lost, swing: lost, shape }
         };
-        let mut out = Self {
+        let placed = |body: &Body| {
+            let spots = body.drag().map(|drag| drag.spots().into_iter().map(spot).collect());
+            Placed { body: *body, centre: lost, inertia: [lost; 3], spots: spots.unwrap_or_default() }
+        };
+        Self {
+            geometry: *arm.geometry(),
+            levelling: arm.levelling(),
             lost: lost[0],
+            mast: [lost; 3],
             boom: [lost; 3],
             pivot: lost,
             tip: lost,
             tilt_axis: lost,
-            levelling: arm.levelling(),
             bodies: arm.bodies().iter().map(placed).collect(),
-        };
-        for (k, pose) in poses.iter().enumerate().take(POSES) {
-            if let (Ok(frames), Ok(wind)) = (Frames::at(arm.geometry(), *pose), InWind::at(arm, *pose)) {
-                out.place(k, arm, &frames, &wind);
-            }
-        }
-        out
-    }
-
-    fn place(&mut self, k: usize, arm: &Arm, frames: &Frames, wind: &InWind) {
-        self.lost[k] = 0.0;
-        put(&mut self.pivot, k, frames.pivot);
-        put(&mut self.tip, k, frames.tip);
-        put(&mut self.tilt_axis, k, frames.tilt_axis);
-        put_matrix(&mut self.boom, k, frames.boom);
-        for (placed, body) in self.bodies.iter_mut().zip(arm.bodies()) {
-            put(&mut placed.centre, k, frames.centre(body));
-            put_matrix(&mut placed.inertia, k, frames.inertia(body));
-        }
-        let mut spots = wind.spots.iter().map(|spot| (spot.body, spot));
-        let lost = [[f64::NAN; POSES]; 3];
-        for (b, placed) in self.bodies.iter_mut().enumerate() {
-            let mut nth = 0;
-            while let Some((_, spot)) = spots.clone().next().filter(|(of, _)| *of == b) {
-                spots.next();
-                if placed.spots.len() == nth {
-                    let shape = match spot.shape {
-                        Facing::Bar { cd_area, .. } => Shape::Bar { axis: lost, cd_area },
-                        Facing::Faces { cd_areas, .. } => {
-                            Shape::Faces { axes: Box::new([lost; 3]), cd_areas }
-                        }
-                    };
-                    placed.spots.push(Spot { at: lost, swing: lost, shape });
-                }
-                let into = &mut placed.spots[nth];
-                put(&mut into.at, k, spot.at);
-                put(&mut into.swing, k, frames.tilt_axis.cross(spot.lever));
-                match (&mut into.shape, spot.shape) {
-                    (Shape::Bar { axis, .. }, Facing::Bar { axis: v, .. }) => put(axis, k, v),
-                    (Shape::Faces { axes, .. }, Facing::Faces { axes: v, .. }) => {
-                        axes.iter_mut().zip(v).for_each(|(axis, v)| put(axis, k, v));
-                    }
-                    _ => {}
-                }
-                nth += 1;
-            }
         }
     }
 
-    /// How many bodies there are.
-    pub fn bodies(&self) -> usize {
-        self.bodies.len()
+    /// Places it; what is over [`POSES`] is left out.
+    ///
+    /// To be inlined where the widest numbers side by side are switched on, as all that follows.
+    #[inline(always)]
+    pub fn place(&mut self, poses: &[Pose]) {
+        self.lost = [f64::NAN; POSES];
+        for k in 0..POSES {
+            // What stands in places without a pose does not matter: it is lost.
+            let Some(Ok(frames)) = poses.get(k).map(|pose| Frames::at(&self.geometry, *pose)) else {
+                continue;
+            };
+            self.lost[k] = 0.0;
+            put(&mut self.pivot, k, frames.pivot);
+            put(&mut self.tip, k, frames.tip);
+            put(&mut self.tilt_axis, k, frames.tilt_axis);
+            put_matrix(&mut self.mast, k, frames.mast);
+            put_matrix(&mut self.boom, k, frames.boom);
+        }
+        let upright = [along(0), along(1), along(2)];
+        let to_tip = minus(&self.tip, &self.pivot);
+        for Placed { body, centre, inertia, spots } in &mut self.bodies {
+            let (origin, axes) = match body.carrier() {
+                Carrier::Base => (&NONE, &upright),
+                Carrier::Mast => (&NONE, &self.mast),
+                Carrier::Boom => (&self.pivot, &self.boom),
+                Carrier::LevelTip => (&self.tip, &self.mast),
+                Carrier::FixedTip => (&self.tip, &self.boom),
+            };
+            *centre = plus(origin, &turned(axes, body.centre_m()));
+            let own = body.inertia_kgm2().matrix();
+            let half = [own.x_axis, own.y_axis, own.z_axis].map(|column| turned(axes, column));
+            for (row, inertia) in inertia.iter_mut().enumerate() {
+                // A column of `axes x own x axes turned over`.
+                *inertia = times(&half, &[axes[0][row], axes[1][row], axes[2][row]]);
+            }
+            for Spot { local, at, swing, shape } in spots {
+                *at = plus(origin, &turned(axes, *local));
+                let lever = match body.carrier() {
+                    Carrier::Base | Carrier::Mast => NONE,
+                    Carrier::LevelTip => to_tip,
+                    Carrier::Boom | Carrier::FixedTip => minus(at, &self.pivot),
+                };
+                *swing = cross(&self.tilt_axis, &lever);
+                match shape {
+                    Shape::Bar { local, axis, .. } => *axis = turned(axes, *local),
+                    Shape::Faces { axes: faces, .. } => **faces = *axes,
+                }
+            }
+        }
     }
 
     /// What each body needs per unit of each term ([`super::BasisTerms`]), about the mast base: term by term, body by body.
-    ///
-    /// To be inlined where the widest numbers side by side are switched on, as all that follows.
     #[inline(always)]
     pub fn needed_per_term(&self, out: &mut [Vec<Six>; TERMS]) {
         let e = &self.tilt_axis;
@@ -188,12 +196,12 @@ impl InPoses {
         for (b, body) in self.bodies.iter().enumerate() {
             let (r, i) = (&body.centre, &body.inertia);
             let to_centre = minus(r, &self.pivot);
-            let (lever, tilts) = match body.carrier {
+            let (lever, tilts) = match body.body.carrier() {
                 Carrier::Base | Carrier::Mast => (&NONE, false),
                 Carrier::LevelTip => (&to_tip, false),
                 Carrier::Boom | Carrier::FixedTip => (&to_centre, true),
             };
-            let turns = body.carrier != Carrier::Base;
+            let turns = body.body.carrier() != Carrier::Base;
             let i_z = &i[2];
             let euler = (about_z(r), *i_z);
             let centripetal = (about_z(&euler.0), about_z(i_z));
@@ -223,7 +231,7 @@ impl InPoses {
             ];
             for (out, (a, m)) in out.iter_mut().zip(&per_unit) {
                 let mut force = *a;
-                force.as_flattened_mut().iter_mut().for_each(|v| *v *= body.mass_kg);
+                force.as_flattened_mut().iter_mut().for_each(|v| *v *= body.body.mass_kg());
                 let moment = plus(&cross(r, &force), m);
                 out[b] = [force[0], force[1], force[2], moment[0], moment[1], moment[2]];
             }
@@ -235,7 +243,7 @@ impl InPoses {
     pub fn needed_in(&self, flow: &Flow, out: &mut Vec<Six>) {
         out.clear();
         for body in &self.bodies {
-            let turning = if body.carrier == Carrier::Base { flow.car } else { flow.mast };
+            let turning = if body.body.carrier() == Carrier::Base { flow.car } else { flow.mast };
             let mut sum = [[0.0; POSES]; 6];
             for spot in &body.spots {
                 let [x, y, z] = &force(spot, flow, turning);
@@ -261,7 +269,7 @@ impl InPoses {
         let (mut all, mut base, mut tilting) = (none, none, none);
         for (body, needed) in self.bodies.iter().zip(needed) {
             add(&mut all, needed);
-            match body.carrier {
+            match body.body.carrier() {
                 Carrier::Base => add(&mut base, needed),
                 Carrier::Mast => {}
                 Carrier::Boom | Carrier::FixedTip | Carrier::LevelTip => add(&mut tilting, needed),
@@ -313,7 +321,7 @@ impl InPoses {
         if self.levelling == Levelling::TipDrive {
             return sum[0];
         }
-        for (_, needed) in bodies.filter(|(body, _)| body.carrier == Carrier::LevelTip) {
+        for (_, needed) in bodies.filter(|(body, _)| body.body.carrier() == Carrier::LevelTip) {
             add(&mut sum, needed);
         }
         dot(&moment(&sum, &self.tip), &self.tilt_axis)
@@ -331,7 +339,7 @@ fn force(spot: &Spot, flow: &Flow, turning: f64) -> Three {
         z[k] = flow.air.z - flow.tilt * swing[2][k];
     }
     match &spot.shape {
-        Shape::Bar { axis: [u, v, w], cd_area } => {
+        Shape::Bar { axis: [u, v, w], cd_area, .. } => {
             let by = flow.half_rho * cd_area;
             for k in 0..POSES {
                 let along = x[k] * u[k] + y[k] * v[k] + z[k] * w[k];
@@ -367,6 +375,18 @@ fn put_matrix(lanes: &mut [Three; 3], k: usize, m: DMat3) {
     for (lanes, axis) in lanes.iter_mut().zip([m.x_axis, m.y_axis, m.z_axis]) {
         put(lanes, k, axis);
     }
+}
+
+/// A vector in axes that are turned into the vehicle's.
+#[inline(always)]
+fn turned(axes: &[Three; 3], v: DVec3) -> Three {
+    let mut out = NONE;
+    for (row, out) in out.iter_mut().enumerate() {
+        for k in 0..POSES {
+            out[k] = axes[0][row][k] * v.x + axes[1][row][k] * v.y + axes[2][row][k] * v.z;
+        }
+    }
+    out
 }
 
 /// A unit along an axis.
@@ -461,7 +481,7 @@ fn moment(w: &Six, to: &Three) -> Three {
 
 #[cfg(test)]
 mod tests {
-    use super::super::{Drag, Geometry, wrench_basis};
+    use super::super::{Drag, InWind, wrench_basis};
     use super::*;
     use crate::wrench::Wrench;
 
@@ -503,7 +523,8 @@ mod tests {
     fn side_by_side_poses_need_what_each_needs_alone() {
         for levelling in [Levelling::Linkage, Levelling::TipDrive] {
             let (arm, poses) = (arm(levelling), poses());
-            let together = InPoses::at(&arm, &poses);
+            let mut together = InPoses::of(&arm);
+            together.place(&poses);
             let mut needed: [Vec<Six>; TERMS] = Default::default();
             together.needed_per_term(&mut needed);
             for (term, needed) in needed.iter().enumerate() {
@@ -526,7 +547,8 @@ mod tests {
     fn side_by_side_they_meet_the_wind_that_each_meets_alone() {
         for levelling in [Levelling::Linkage, Levelling::TipDrive] {
             let (arm, poses) = (arm(levelling), poses());
-            let together = InPoses::at(&arm, &poses);
+            let mut together = InPoses::of(&arm);
+            together.place(&poses);
             let mut needed = Vec::new();
             for k in (0..5_u8).map(f64::from) {
                 let rates = Rates { pan_rps: 0.3 * k - 1.0, tilt_rps: 0.5 - 0.2 * k };
@@ -554,7 +576,8 @@ mod tests {
     fn a_pose_that_is_not_finite_takes_no_number_from_the_others() {
         let (arm, mut poses) = (arm(Levelling::Linkage), poses());
         poses[1].pan_rad = f64::NAN;
-        let together = InPoses::at(&arm, &poses);
+        let mut together = InPoses::of(&arm);
+        together.place(&poses);
         let mut needed: [Vec<Six>; TERMS] = Default::default();
         together.needed_per_term(&mut needed);
         for needed in &needed {

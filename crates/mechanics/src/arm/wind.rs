@@ -84,6 +84,23 @@ impl Drag {
     pub fn shape(&self) -> DragShape {
         self.shape
     }
+
+    /// Where the air's speed is taken and what meets it there, carrier axes.
+    pub(super) fn spots(&self) -> Vec<(DVec3, Facing)> {
+        match self.shape {
+            DragShape::Rod { half_m, diameter_m, cd } => {
+                let axis = half_m.normalize_or_zero();
+                let cd_area = cd * 2.0 * half_m.length() * diameter_m;
+                let bar = |(s, weight): (f64, f64)| {
+                    (self.centre_m + half_m * s, Facing::Bar { axis, cd_area: cd_area * weight })
+                };
+                GAUSS.map(bar).to_vec()
+            }
+            DragShape::Box { areas_m2, cd } => {
+                vec![(self.centre_m, Facing::Faces { axes: DVec3::AXES, cd_areas: areas_m2 * cd })]
+            }
+        }
+    }
 }
 
 /// The air that meets the car.
@@ -136,8 +153,6 @@ pub fn wind_actions(
 /// A place on the arm at which the air's speed is taken.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Spot {
-    /// The body it is on.
-    pub(super) body: usize,
     pub(super) carrier: Carrier,
     /// Along the boom, m.
     pub(super) x_m: f64,
@@ -174,31 +189,24 @@ impl InWind {
     pub fn at(arm: &Arm, pose: Pose) -> Result<Self, ArmError> {
         let frames = Frames::at(arm.geometry(), pose)?;
         let mut spots = Vec::new();
-        for (index, body) in arm.bodies().iter().enumerate() {
+        for body in arm.bodies() {
             let Some(drag) = body.drag() else { continue };
             let carrier = body.carrier();
             let (origin, rotation) = frames.of(carrier);
-            let mut push = |local: DVec3, shape: Facing| {
+            for (local, shape) in drag.spots() {
                 let at = origin + rotation * local;
                 let lever = match carrier {
                     Carrier::Base | Carrier::Mast => DVec3::ZERO,
                     Carrier::LevelTip => frames.tip - frames.pivot,
                     Carrier::Boom | Carrier::FixedTip => at - frames.pivot,
                 };
-                spots.push(Spot { body: index, carrier, x_m: local.x, at, lever, shape });
-            };
-            match drag.shape {
-                DragShape::Rod { half_m, diameter_m, cd } => {
-                    let axis = (rotation * half_m).normalize_or_zero();
-                    let cd_area = cd * 2.0 * half_m.length() * diameter_m;
-                    for (s, weight) in GAUSS {
-                        push(drag.centre_m + half_m * s, Facing::Bar { axis, cd_area: cd_area * weight });
+                let shape = match shape {
+                    Facing::Bar { axis, cd_area } => Facing::Bar { axis: rotation * axis, cd_area },
+                    Facing::Faces { axes, cd_areas } => {
+                        Facing::Faces { axes: axes.map(|axis| rotation * axis), cd_areas }
                     }
-                }
-                DragShape::Box { areas_m2, cd } => {
-                    let axes = [rotation.x_axis, rotation.y_axis, rotation.z_axis];
-                    push(drag.centre_m, Facing::Faces { axes, cd_areas: areas_m2 * cd });
-                }
+                };
+                spots.push(Spot { carrier, x_m: local.x, at, lever, shape });
             }
         }
         Ok(Self { frames, levelling: arm.levelling(), spots })

@@ -38,36 +38,42 @@ impl Wrenches {
     }
 
     /// Of a tile in an instant.
+    pub(super) fn of(&self, tile: usize, moves: (&[f64; TERMS], usize)) -> Tile {
+        let mut out = [[0.0; TILE]; WRENCH];
+        for (row, out) in out.iter_mut().enumerate() {
+            *out = self.row(row, tile, moves);
+        }
+        out
+    }
+
+    /// One row of it.
     #[inline(always)]
-    pub(super) fn of(&self, tile: usize, (terms, flow): (&[f64; TERMS], usize)) -> Tile {
+    pub(super) fn row(&self, row: usize, tile: usize, (terms, flow): (&[f64; TERMS], usize)) -> [f64; TILE] {
         let first = tile * (TERMS + self.flows);
         let Some((per_term, flows)) = self.parts.get(first..).and_then(|parts| parts.split_first_chunk())
         else {
-            return [[0.0; TILE]; WRENCH];
+            return [0.0; TILE];
         };
-        sum(&flows[flow], per_term, terms)
+        sum(row, &flows[flow], per_term, terms)
     }
 }
 
-/// What a flow does and, with them, the terms.
+/// A row of what a flow does and, with it, the terms.
 #[inline(always)]
-fn sum(flow: &Six, per_term: &[Six; TERMS], terms: &[f64; TERMS]) -> Six {
-    let mut out = *flow;
-    for (row, out) in out.iter_mut().enumerate() {
-        let mut sum = *out;
-        for (per_unit, term) in per_term.iter().zip(terms) {
-            for (sum, v) in sum.iter_mut().zip(&per_unit[row]) {
-                *sum += v * term;
-            }
+fn sum(row: usize, flow: &Six, per_term: &[Six; TERMS], terms: &[f64; TERMS]) -> [f64; TILE] {
+    let mut sum = flow[row];
+    for (per_unit, term) in per_term.iter().zip(terms) {
+        for (sum, v) in sum.iter_mut().zip(&per_unit[row]) {
+            *sum += v * term;
         }
-        *out = sum;
     }
-    out
+    sum
 }
 
 /// What an arm does in a few poses: pan and tilt torque, in two rows of six, and the forces in each cut.
 pub(super) struct ArmRows<'a> {
     arm: &'a ArmModel,
+    placed: InPoses,
     /// Torques, then each cut: per unit of each term.
     per_term: Vec<[Six; TERMS]>,
     /// The same in each flow, flow by flow.
@@ -80,14 +86,14 @@ impl<'a> ArmRows<'a> {
     /// Of an arm that is still to be placed.
     pub(super) fn of(arm: &'a ArmModel) -> Self {
         let per_term = vec![[[[f64::NAN; TILE]; 6]; TERMS]; 1 + arm.cuts.len()];
-        Self { arm, per_term, flows: Vec::new(), needed: Default::default() }
+        let placed = InPoses::of(&arm.chain);
+        Self { arm, placed, per_term, flows: Vec::new(), needed: Default::default() }
     }
 
     /// Places it in up to [`TILE`] poses, in some flows; its wrench goes to `wrench`. In a pose without an answer, and where there is
     /// none, nothing is a number.
     pub(super) fn place(&mut self, poses: &[Pose], flows: &[Option<Flow>], wrench: &mut [Tile]) {
-        let placed = InPoses::at(&self.arm.chain, poses);
-        pulp::Arch::new().dispatch(Placing { rows: self, placed: &placed, flows, wrench });
+        pulp::Arch::new().dispatch(Placing { rows: self, poses, flows, wrench });
     }
 
     /// The wrench in up to [`TILE`] poses and some instants.
@@ -120,7 +126,7 @@ impl<'a> ArmRows<'a> {
 /// Sums over bodies, for the widest numbers side by side that the machine has.
 struct Placing<'a, 'b> {
     rows: &'a mut ArmRows<'b>,
-    placed: &'a InPoses,
+    poses: &'a [Pose],
     flows: &'a [Option<Flow>],
     wrench: &'a mut [Tile],
 }
@@ -130,12 +136,9 @@ impl pulp::WithSimd for Placing<'_, '_> {
 
     #[inline(always)]
     fn with_simd<S: pulp::Simd>(self, _: S) {
-        let Self {
-            rows: ArmRows { arm, per_term: rows, flows: rows_of_flows, needed },
-            placed,
-            flows,
-            wrench,
-        } = self;
+        let Self { rows: ArmRows { arm, placed, per_term: rows, flows: rows_of_flows, needed }, .. } = self;
+        let (flows, wrench) = (self.flows, self.wrench);
+        placed.place(self.poses);
         let ((per_term, in_flow), none) = (needed, [[0.0; TILE]; 6]);
         let (wrench_per_term, wrench_of_flows) = wrench.split_at_mut(TERMS);
         let mut own = vec![none; rows.len()];
@@ -203,14 +206,8 @@ impl pulp::WithSimd for Reading<'_> {
         for (k, (flow, terms)) in each.enumerate().take(TOGETHER) {
             let flow = &rows.flows[flow * sources + which];
             // The torques are two rows.
-            for row in 0..if which == 0 { 2 } else { 6 } {
-                let mut sum = flow[row];
-                for (per_unit, term) in per_term.iter().zip(terms) {
-                    for (sum, v) in sum.iter_mut().zip(&per_unit[row]) {
-                        *sum += v * term;
-                    }
-                }
-                out[row].as_chunks_mut::<TILE>().0[k] = sum;
+            for (row, out) in out.iter_mut().enumerate().take(if which == 0 { 2 } else { 6 }) {
+                out.as_chunks_mut::<TILE>().0[k] = sum(row, flow, per_term, terms);
             }
         }
     }

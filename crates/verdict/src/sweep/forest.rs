@@ -323,26 +323,33 @@ impl pulp::WithSimd for Around<'_> {
 
     #[inline(always)]
     fn with_simd<S: pulp::Simd>(self, _: S) -> Extent {
-        let mut out = [Ends::NONE; TERMS];
+        let (mut low, mut high) = ([0.0; TERMS], [0.0; TERMS]);
         let (field, [first, instants]) = (self.field, self.leaf.instants);
-        let (body, arm) = out.split_at_mut(BODY);
-        for (ends, axis) in body.iter_mut().zip(&field.laid.body) {
-            axis[first..first + instants].iter().for_each(|v| ends.take(&[*v]));
+        let moves = &field.laid.moves;
+        for (t, axis) in field.laid.body.iter().enumerate() {
+            let mut ends = Ends::NONE;
+            axis[first..first + instants].iter().for_each(|v| ends.take(&[*v; TILE]));
+            (low[t], high[t]) = ends.both();
         }
-        for instant in first..first + instants {
-            for stretch in self.leaf.stretches() {
-                let tile = field.tile(stretch.tile, instant);
-                for (ends, row) in arm.iter_mut().zip(&tile) {
-                    if stretch.count == TILE {
-                        ends.take(row);
-                    } else {
-                        ends.take(&row[stretch.from..stretch.from + stretch.count]);
+        for row in 0..TERMS - BODY {
+            let mut ends = Ends::NONE;
+            for instant in first..first + instants {
+                let moves = (&moves.terms[instant], moves.flow[instant]);
+                for Stretch { tile, from, count } in self.leaf.stretches() {
+                    let mut values = field.wrench.row(row, tile, moves);
+                    if count < TILE {
+                        // Places of other leaves say what the first one of this leaf says.
+                        let first = values[from];
+                        for (k, v) in values.iter_mut().enumerate() {
+                            *v = if (from..from + count).contains(&k) { *v } else { first };
+                        }
                     }
+                    ends.take(&values);
                 }
             }
+            (low[row + BODY], high[row + BODY]) = ends.both();
         }
-        let ends = out.each_ref().map(Ends::both);
-        (ends.map(|e| e.0), ends.map(|e| e.1))
+        (low, high)
     }
 }
 
@@ -359,7 +366,7 @@ impl Ends {
         Self { low: [f64::INFINITY; TILE], high: [f64::NEG_INFINITY; TILE], lost: [0.0; TILE] };
 
     #[inline(always)]
-    fn take(&mut self, some: &[f64]) {
+    fn take(&mut self, some: &[f64; TILE]) {
         let Self { low, high, lost } = self;
         for ((v, low), (high, lost)) in some.iter().zip(low).zip(high.iter_mut().zip(lost)) {
             *low = if *v < *low { *v } else { *low };

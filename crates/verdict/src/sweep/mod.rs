@@ -15,6 +15,7 @@ use loose::{Slackness, Sorted};
 use mechanics::arm::{Flow, Pose};
 use rayon::prelude::*;
 use refine::Which;
+use roots::Roots;
 use search::{Best, Classes, Manner, Slot};
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
@@ -30,6 +31,7 @@ mod loose;
 mod losses;
 mod reach;
 mod refine;
+mod roots;
 mod search;
 
 pub use around::{Around, Least, Ring, around};
@@ -141,6 +143,8 @@ pub(crate) struct Block<'a> {
     classes: Classes,
     field: Field<'a>,
     trees: Vec<Tree>,
+    /// Their first boxes.
+    roots: Vec<Roots>,
     /// Which straps are slack where, by failure and tree.
     sorted: Vec<Vec<Sorted>>,
     /// What each set of slack straps does, by failure.
@@ -314,6 +318,7 @@ fn run(
                 classes: table.classes,
                 field: mark_out(ctx, group, (&laid, &weights), poses),
                 trees: Vec::new(),
+                roots: Vec::new(),
                 sorted: Vec::new(),
                 slackness: Vec::new(),
             };
@@ -322,6 +327,7 @@ fn run(
                 return (done, reckoned.into_inner());
             }
             block.trees = forest::plant(&block.field);
+            block.roots = Roots::of(&block.trees);
             block.sorted = ctx
                 .failures
                 .par_iter()

@@ -2,6 +2,7 @@
 
 use super::forest::{LEAF, LeafTerms, Node, ROUNDING, TERMS};
 use super::loose::Slackness;
+use super::roots::Roots;
 use crate::context::Context;
 use crate::responses::Responses;
 
@@ -80,6 +81,11 @@ impl Rows {
         pulp::Arch::new().dispatch(Spanning { rows: self, node, wind })
     }
 
+    /// Span of each row over some boxes, box by box; rounding is inside it.
+    pub(super) fn spans(&self, roots: &Roots, low: &mut Values, high: &mut Values) {
+        pulp::Arch::new().dispatch(SpanningAll { rows: self, roots, low, high });
+    }
+
     /// Every row in every state of a leaf.
     pub(super) fn values(&self, wind: usize, (count, terms): (usize, &LeafTerms), out: &mut Values) {
         pulp::Arch::new().dispatch(Summing { rows: self, wind, count, terms, out });
@@ -113,6 +119,53 @@ impl pulp::WithSimd for Spanning<'_> {
             high[k] += reach[k];
         }
         (low, high)
+    }
+}
+
+/// The spans over some boxes, likewise.
+struct SpanningAll<'a> {
+    rows: &'a Rows,
+    roots: &'a Roots,
+    low: &'a mut Values,
+    high: &'a mut Values,
+}
+
+impl pulp::WithSimd for SpanningAll<'_> {
+    type Output = ();
+
+    #[inline(always)]
+    fn with_simd<S: pulp::Simd>(self, _: S) {
+        let Self { rows, roots, low, high } = self;
+        let boxes = roots.count.div_ceil(STEP).min(LEAF / STEP);
+        for row in (0..ROWS).filter(|row| rows.asked[*row]) {
+            let (low, high) = (low[row].as_chunks_mut::<STEP>().0, high[row].as_chunks_mut::<STEP>().0);
+            for (c, (low, high)) in low.iter_mut().zip(high).enumerate().take(boxes) {
+                let mut middle = [0.0; STEP];
+                for (middle, wind) in middle.iter_mut().zip(&roots.wind.as_chunks::<STEP>().0[c]) {
+                    *middle = rows.constant[*wind][row];
+                }
+                let mut reach = middle;
+                for reach in &mut reach {
+                    *reach = ROUNDING * reach.abs();
+                }
+                let factors = rows.factors.map(|f| f[row]);
+                for (factor, at) in factors.iter().zip(&roots.middle) {
+                    for (middle, at) in middle.iter_mut().zip(&at.as_chunks::<STEP>().0[c]) {
+                        *middle += factor * at;
+                    }
+                }
+                for (factor, by) in factors.iter().zip(&roots.reach) {
+                    for (reach, by) in reach.iter_mut().zip(&by.as_chunks::<STEP>().0[c]) {
+                        *reach += factor.abs() * by;
+                    }
+                }
+                for ((low, high), (middle, reach)) in
+                    low.iter_mut().zip(high.iter_mut()).zip(middle.iter().zip(&reach))
+                {
+                    (*low, *high) = (middle - reach, middle + reach);
+                }
+            }
+        }
     }
 }
 

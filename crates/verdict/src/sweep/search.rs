@@ -6,13 +6,14 @@
 use super::forest::{LEAF, Tree};
 use super::loose::{ALL, Sorted};
 use super::reach::{ROWS, Rows, Span, Values};
+use super::roots::Spans;
 use super::{Block, Worst};
 use crate::check::{Item, Side, Swept, Uses, coarse, utilisation};
 use crate::context::Context;
 use crate::slack::SlackSet;
 
 /// What rounding may take off a check's own sum, as a share.
-const ROUNDING: f64 = 2e-12;
+pub(super) const ROUNDING: f64 = 2e-12;
 /// Items that are looked at side by side.
 pub(super) const TOGETHER: usize = 8;
 
@@ -112,6 +113,7 @@ pub(super) enum Manner {
 }
 
 /// A box that is still to be looked into, with a bound for each item.
+#[derive(Clone)]
 struct Waiting {
     case: usize,
     tree: usize,
@@ -154,42 +156,117 @@ pub(super) fn search(
         }
         return reckoned;
     }
-    let mut waiting: Vec<Waiting> = Vec::new();
-    for c in 0..cases.len() {
-        for tree in 0..block.trees.len() {
-            waiting.extend(look(block, &cases, (c, tree, 0), None, slots, &sides));
-        }
-    }
+    let mut seeker = Seeker { block, cases: &cases, slots, sides: &sides, manner, reckoned: 0, values };
+    let roots = seeker.roots();
+    // What looks worst of all is looked into first: what it comes to rules out most of the others.
+    let first = seeker.most_promising(&roots);
+    seeker.look_into(first.iter().map(|k| roots[*k].clone()).collect());
+    let rest = roots.into_iter().enumerate().filter(|(k, _)| !first.contains(k)).map(|(_, root)| root);
+    let mut rest: Vec<Waiting> = rest.filter(|w| seeker.worth(w).contains(&true)).collect();
     // The most promising last: that is the one to take first.
-    waiting.sort_by(|a, b| a.score.total_cmp(&b.score));
-    while let Some(w) = waiting.pop() {
-        let case = &cases[w.case];
-        let node = &block.trees[w.tree].nodes[w.node];
-        let rank = block.rank(case.failure, node);
+    rest.sort_by(|a, b| a.score.total_cmp(&b.score));
+    seeker.look_into(rest);
+    seeker.reckoned
+}
+
+/// What a search knows.
+struct Seeker<'a, 'b, 'c> {
+    block: &'a Block<'a>,
+    cases: &'a [Case<'a>],
+    slots: &'a mut [Slot<'b>],
+    sides: &'c [[Side; 6]],
+    manner: Manner,
+    reckoned: u64,
+    values: Values,
+}
+
+impl Seeker<'_, '_, '_> {
+    /// The first boxes of all trees in every case, with a bound for each item.
+    fn roots(&self) -> Vec<Waiting> {
+        let mut out = Vec::with_capacity(self.cases.len() * self.block.trees.len());
+        let mut spans = Spans::new();
+        for (c, case) in self.cases.iter().enumerate() {
+            for (chunk, roots) in self.block.roots.iter().enumerate() {
+                spans.take(&case.rows, roots);
+                let first = out.len();
+                for k in 0..roots.count {
+                    let tree = chunk * LEAF + k;
+                    // A tree that the case does not occur in has nothing to look at.
+                    let Some(mask) = case.sorted[tree].of(0, case.set) else { continue };
+                    let bounds = [f64::NEG_INFINITY; TOGETHER];
+                    out.push(Waiting { case: c, tree, node: 0, mask, bounds, score: f64::NEG_INFINITY });
+                }
+                for (s, slot) in self.slots.iter().enumerate().filter(|(s, _)| case.stands[*s]) {
+                    let bounds = spans.bounds(slot.check, slot.item, self.sides[s], roots.count);
+                    let known = slot.best[case.class].utilisation.max(1e-300);
+                    for w in &mut out[first..] {
+                        w.bounds[s] = bounds[w.tree % LEAF];
+                        w.score = w.score.max(w.bounds[s] / known);
+                    }
+                }
+            }
+        }
+        out
+    }
+
+    /// For each item and each class of failures the box with the greatest bound.
+    fn most_promising(&self, roots: &[Waiting]) -> Vec<usize> {
+        let mut out = Vec::new();
+        let classes = self.cases.iter().map(|c| c.class).max().map_or(0, |most| most + 1);
+        for s in 0..self.slots.len() {
+            let mut most: Vec<Option<usize>> = vec![None; classes];
+            for (k, w) in roots.iter().enumerate() {
+                let most = &mut most[self.cases[w.case].class];
+                if most.is_none_or(|m| w.bounds[s] > roots[m].bounds[s]) {
+                    *most = Some(k);
+                }
+            }
+            out.extend(most.into_iter().flatten());
+        }
+        out.sort_unstable();
+        out.dedup();
+        out
+    }
+
+    /// For which items a box may still hold a worse state.
+    fn worth(&self, w: &Waiting) -> [bool; TOGETHER] {
+        let case = &self.cases[w.case];
+        let rank = self.block.rank(case.failure, &self.block.trees[w.tree].nodes[w.node]);
         let mut worth = [false; TOGETHER];
-        for ((worth, slot), bound) in worth.iter_mut().zip(slots.iter()).zip(w.bounds) {
+        for ((worth, slot), bound) in worth.iter_mut().zip(self.slots.iter()).zip(w.bounds) {
             *worth = slot.best[case.class].beaten_by(bound, rank);
         }
-        if !worth.contains(&true) {
-            continue;
-        }
-        if let Some(halves) = node.halves {
-            let whole = (w.mask == ALL).then_some(ALL);
-            let mut both =
-                halves.map(|half| look(block, &cases, (w.case, w.tree, half), whole, slots, &sides));
-            let score = |w: &Option<Waiting>| w.as_ref().map_or(f64::NEG_INFINITY, |w| w.score);
-            if score(&both[0]) > score(&both[1]) {
-                both.swap(0, 1);
+        worth
+    }
+
+    /// Looks into boxes, the last one first, until none is left or the search may stop.
+    fn look_into(&mut self, mut waiting: Vec<Waiting>) {
+        let block = self.block;
+        while let Some(w) = waiting.pop() {
+            if self.manner == Manner::First && self.slots.iter().any(Slot::found) {
+                return;
             }
-            waiting.extend(both.into_iter().flatten());
-        } else {
-            reckoned += reckon(block, case, (w.tree, node.leaf, w.mask), slots, worth, &mut values);
-            if manner == Manner::First && slots.iter().any(Slot::found) {
-                return reckoned;
+            let (case, node) = (&self.cases[w.case], &block.trees[w.tree].nodes[w.node]);
+            let worth = self.worth(&w);
+            if !worth.contains(&true) {
+                continue;
+            }
+            if let Some(halves) = node.halves {
+                let whole = (w.mask == ALL).then_some(ALL);
+                let at = |half| (w.case, w.tree, half);
+                let mut both =
+                    halves.map(|half| look(block, self.cases, at(half), whole, self.slots, self.sides));
+                let score = |w: &Option<Waiting>| w.as_ref().map_or(f64::NEG_INFINITY, |w| w.score);
+                if score(&both[0]) > score(&both[1]) {
+                    both.swap(0, 1);
+                }
+                waiting.extend(both.into_iter().flatten());
+            } else {
+                let leaf = (w.tree, node.leaf, w.mask);
+                self.reckoned += reckon(block, case, leaf, self.slots, worth, &mut self.values);
             }
         }
     }
-    reckoned
 }
 
 /// Every failure with every set of slack straps that occurs in it.

@@ -8,7 +8,8 @@
 //! once each ([`Halves`]); a box is parted where its states are farther apart, between its poses or between its instants.
 //! Their numbers are laid down in that order ([`Field`]), so that those of a box stand beside each other.
 
-use super::arm_rows::{TILE, Tile, Wrenches};
+use super::arm_rows::{TILE, Wrenches};
+use super::boxes::{Boxes, Extent, Known};
 use super::halves::Halves;
 use super::instants::{Instants, Moves};
 use rayon::prelude::*;
@@ -20,26 +21,12 @@ pub(super) const TERMS: usize = 9;
 const BODY: usize = 3;
 /// States that are reckoned together.
 pub(super) const LEAF: usize = crate::check::LANES;
-/// States of a tree: small enough that several workers get some.
-const TREE: usize = 16_384;
+/// States of a tree: so many that its leaves are looked at together.
+const TREE: usize = LEAF * LEAF;
 /// Poses (or instants) whose actions stand for all when instants (or poses) are put in order.
 const SAMPLE: usize = 4;
 /// Rounding of the sums of a response, as a share of what is summed: some twenty products of 2^-53 each, and room.
 pub(super) const ROUNDING: f64 = 1e-14;
-
-/// A box around the terms of some states.
-pub(super) struct Node {
-    /// Its place among the leaves, if it is one.
-    pub(super) leaf: usize,
-    /// The two halves; none for a leaf.
-    pub(super) halves: Option<[usize; 2]>,
-    /// Middle of each term.
-    pub(super) middle: [f64; TERMS],
-    /// How far each term goes from its middle, with what rounding may add to a sum of products with it.
-    pub(super) reach: [f64; TERMS],
-    /// Least number of a state.
-    pub(super) least: u32,
-}
 
 /// Terms of a leaf's states, term by term; places that no state has are zero.
 pub(super) type LeafTerms = [[f64; LEAF]; TERMS];
@@ -98,19 +85,7 @@ impl Leaf {
     pub(super) fn terms(&self, field: &Field<'_>) -> &LeafTerms {
         self.terms.get_or_init(|| {
             let mut terms = Box::new([[0.0; LEAF]; TERMS]);
-            let ([first_pose, poses], [first, instants]) = (self.poses, self.instants);
-            for (instant, at) in (first..first + instants).zip((0..).step_by(poses)) {
-                let (body, arm) = terms.split_at_mut(BODY);
-                for (row, axis) in body.iter_mut().zip(&field.laid.body) {
-                    row[at..at + poses].fill(axis[instant]);
-                }
-                for Stretch { tile, from, count } in self.stretches() {
-                    let at = at + tile * TILE + from - first_pose;
-                    for (row, tile) in arm.iter_mut().zip(&field.tile(tile, instant)) {
-                        row[at..at + count].copy_from_slice(&tile[from..from + count]);
-                    }
-                }
-            }
+            pulp::Arch::new().dispatch(Putting { field, leaf: self, terms: &mut terms });
             terms
         })
     }
@@ -130,11 +105,34 @@ pub(super) fn number(pose: usize, instant: usize, instants: usize) -> u32 {
 
 /// States of one wind.
 pub(super) struct Tree {
-    /// Which wind.
-    pub(super) wind: usize,
-    /// Nodes; the first holds all.
-    pub(super) nodes: Vec<Node>,
+    /// All of them.
+    pub(super) all: Known,
     pub(super) leaves: Vec<Leaf>,
+    /// Their boxes, [`LEAF`] leaves in each.
+    pub(super) boxes: Vec<Boxes>,
+}
+
+/// Trees of one wind that stand beside each other.
+pub(super) struct Grove {
+    /// The first of its trees.
+    pub(super) first: usize,
+    /// Their boxes.
+    pub(super) boxes: Boxes,
+    /// All their states.
+    pub(super) all: Known,
+}
+
+/// Trees by groves, [`LEAF`] trees in each at most.
+pub(super) fn groves(trees: &[Tree]) -> Vec<Grove> {
+    let all: Vec<Known> = trees.iter().map(|tree| tree.all).collect();
+    let alike = all.chunk_by(|a, b| a.wind == b.wind).flat_map(|all| all.chunks(LEAF));
+    let mut first = 0;
+    let grove = |all: &[Known]| {
+        first += all.len();
+        let boxes = Boxes::of(all).into_iter().next()?;
+        Some(Grove { first: first - all.len(), boxes, all: all.iter().fold(Known::NOTHING, Known::with) })
+    };
+    alike.filter_map(grove).collect()
 }
 
 /// The instants of a group in the order in which their numbers are laid down: wind by wind, those that are alike together.
@@ -212,13 +210,6 @@ impl<'a> Field<'a> {
     fn instants(&self) -> usize {
         self.laid.order.len()
     }
-
-    /// The wrench of a tile in an instant, by their places.
-    #[inline(always)]
-    fn tile(&self, tile: usize, instant: usize) -> Tile {
-        let moves = &self.laid.moves;
-        self.wrench.of(tile, (&moves.terms[instant], moves.flow[instant]))
-    }
 }
 
 /// Some of so many, evenly.
@@ -238,19 +229,26 @@ pub(super) fn plant(field: &Field<'_>) -> Vec<Tree> {
             None => whole.push((plot, at)),
         }
     }
-    whole
-        .into_par_iter()
-        .map(|(plot, at)| {
-            let states = by_pose.parts[at[0]].count * plot.halves.parts[at[1]].count;
-            // Nearly all leaves are full.
-            let leaves = states / LEAF + states / (4 * LEAF) + 8;
-            let (nodes, leaves) = (Vec::with_capacity(2 * leaves), Vec::with_capacity(leaves));
-            let tree = Tree { wind: plot.wind, nodes, leaves };
-            let mut grower = Grower { field, plot, tree };
-            grower.grow(at);
-            grower.tree
-        })
-        .collect()
+    whole.into_par_iter().map(|(plot, at)| tree(field, plot, at)).collect()
+}
+
+/// A tree of some poses in some instants, by their parts.
+fn tree(field: &Field<'_>, plot: &Plot, at: [usize; 2]) -> Tree {
+    let (mut leaves, mut known) = (Vec::new(), Vec::new());
+    let mut waiting = vec![at];
+    while let Some(at) = waiting.pop() {
+        if let Some([a, b]) = parted(&field.poses, &plot.halves, at, LEAF) {
+            waiting.extend([b, a]);
+            continue;
+        }
+        let [p, i] = at;
+        let (p, i) = (&field.poses.parts[p], &plot.halves.parts[i]);
+        let leaf = Leaf::of([p.first, p.count], [plot.first + i.first, i.count]);
+        let ends = pulp::Arch::new().dispatch(Around { field, leaf: &leaf });
+        known.push(Known { wind: plot.wind, ends, least: leaf.least(field) });
+        leaves.push(leaf);
+    }
+    Tree { all: known.iter().fold(Known::NOTHING, Known::with), leaves, boxes: Boxes::of(&known) }
 }
 
 /// The halves of a box of more than `most` states: of its poses or of its instants, whichever are farther apart.
@@ -268,51 +266,38 @@ fn parted(poses: &Halves, instants: &Halves, [p, i]: [usize; 2], most: usize) ->
     }
 }
 
-/// Least and greatest of each term.
-type Extent = ([f64; TERMS], [f64; TERMS]);
-
-struct Grower<'a> {
+/// The terms of a leaf's states, for the widest numbers side by side that the machine has.
+struct Putting<'a> {
     field: &'a Field<'a>,
-    plot: &'a Plot,
-    tree: Tree,
+    leaf: &'a Leaf,
+    terms: &'a mut LeafTerms,
 }
 
-impl Grower<'_> {
-    fn grow(&mut self, at: [usize; 2]) -> (usize, Extent) {
-        let node = self.tree.nodes.len();
-        self.tree.nodes.push(Node {
-            leaf: self.tree.leaves.len(),
-            halves: None,
-            middle: [0.0; TERMS],
-            reach: [0.0; TERMS],
-            least: u32::MAX,
-        });
-        let (low, high) = if let Some(halves) = parted(&self.field.poses, &self.plot.halves, at, LEAF) {
-            let [(a, of_a), (b, of_b)] = halves.map(|half| self.grow(half));
-            let nodes = &mut self.tree.nodes;
-            nodes[node].halves = Some([a, b]);
-            nodes[node].least = nodes[a].least.min(nodes[b].least);
-            (min(&of_a.0, &of_b.0), max(&of_a.1, &of_b.1))
-        } else {
-            let ([p, i], plot) = (at, self.plot);
-            let (p, i) = (&self.field.poses.parts[p], &plot.halves.parts[i]);
-            let leaf = Leaf::of([p.first, p.count], [plot.first + i.first, i.count]);
-            let extent = pulp::Arch::new().dispatch(Around { field: self.field, leaf: &leaf });
-            self.tree.nodes[node].least = leaf.least(self.field);
-            self.tree.leaves.push(leaf);
-            extent
-        };
-        let n = &mut self.tree.nodes[node];
-        for t in 0..TERMS {
-            n.middle[t] = f64::midpoint(low[t], high[t]);
-            let reach = (high[t] - n.middle[t]).max(n.middle[t] - low[t]);
-            n.reach[t] = reach + ROUNDING * (n.middle[t].abs() + reach);
+impl pulp::WithSimd for Putting<'_> {
+    type Output = ();
+
+    #[inline(always)]
+    fn with_simd<S: pulp::Simd>(self, _: S) {
+        let ([first_pose, poses], [first, instants]) = (self.leaf.poses, self.leaf.instants);
+        let (body, arm) = self.terms.split_at_mut(BODY);
+        let moves = &self.field.laid.moves;
+        for (instant, at) in (first..first + instants).zip((0..).step_by(poses)) {
+            for (row, axis) in body.iter_mut().zip(&self.field.laid.body) {
+                row[at..at + poses].fill(axis[instant]);
+            }
+            let moves = (&moves.terms[instant], moves.flow[instant]);
+            for Stretch { tile, from, count } in self.leaf.stretches() {
+                let at = at + tile * TILE + from - first_pose;
+                for (r, row) in arm.iter_mut().enumerate() {
+                    let values = self.field.wrench.row(r, tile, moves);
+                    row[at..at + count].copy_from_slice(&values[from..from + count]);
+                }
+            }
         }
-        (node, (low, high))
     }
 }
 
-/// Least and greatest of each term in a leaf, for the widest numbers side by side that the machine has.
+/// Least and greatest of each term in a leaf, likewise.
 struct Around<'a> {
     field: &'a Field<'a>,
     leaf: &'a Leaf,
@@ -393,16 +378,9 @@ fn folded(lanes: [f64; TILE], by: impl Fn(f64, f64) -> f64) -> f64 {
     by(by(a, c), by(b, d))
 }
 
-fn min(a: &[f64; TERMS], b: &[f64; TERMS]) -> [f64; TERMS] {
-    core::array::from_fn(|k| if a[k] < b[k] || a[k].is_nan() { a[k] } else { b[k] })
-}
-
-fn max(a: &[f64; TERMS], b: &[f64; TERMS]) -> [f64; TERMS] {
-    core::array::from_fn(|k| if a[k] > b[k] || a[k].is_nan() { a[k] } else { b[k] })
-}
-
 #[cfg(test)]
 mod tests {
+    use super::super::arm_rows::Tile;
     use super::*;
 
     /// Numbers without a pattern.
@@ -440,50 +418,47 @@ mod tests {
             tile[mechanics::arm::TERMS + 5][2][1] = f64::NAN;
         }
         let trees = plant(&field);
-        assert!(trees.iter().filter(|t| t.wind == 3).count() > 1);
+        assert!(trees.iter().filter(|t| t.all.wind == 3).count() > 1);
         let mut seen = vec![0; poses * n];
+        let mut lost = [0; 2];
         for tree in &trees {
-            let mut above = vec![(0, Vec::new())];
-            let mut lost = 0;
-            while let Some((at, mut boxes)) = above.pop() {
-                boxes.push(at);
-                let node = &tree.nodes[at];
-                if let Some(halves) = node.halves {
-                    above.extend(halves.map(|half| (half, boxes.clone())));
-                    continue;
-                }
-                let leaf = &tree.leaves[node.leaf];
+            let Known { wind, ends, least: first } = &tree.all;
+            for (l, leaf) in tree.leaves.iter().enumerate() {
+                let (boxes, at) = (&tree.boxes[l / LEAF], l % LEAF);
+                assert!(at < boxes.count && boxes.wind[at] == *wind);
                 let values = leaf.terms(&field);
                 let mut least = u32::MAX;
                 for k in 0..leaf.count {
                     let id = leaf.id(&field, k);
                     least = least.min(id);
                     let (pose, instant) = (id as usize / n, id as usize % n);
-                    assert_eq!(instants.winds[instant], tree.wind);
+                    assert_eq!(instants.winds[instant], *wind);
                     seen[id as usize] += 1;
                     let place = |order: &[usize], of: usize| order.iter().position(|i| *i == of).unwrap();
                     let (pose, place) = (place(field.order(), pose), place(&laid.order, instant));
                     for (t, values) in values.iter().enumerate() {
-                        let arm = || field.tile(pose / TILE, place)[t - BODY][pose % TILE];
+                        let moves = (&laid.moves.terms[place], laid.moves.flow[place]);
+                        let arm = || field.wrench.of(pose / TILE, moves)[t - BODY][pose % TILE];
                         let v = instants.body.get(t).map_or_else(arm, |axis| axis[instant]);
                         assert_eq!(values[k].to_bits(), v.to_bits());
-                        for node in boxes.iter().map(|b| &tree.nodes[*b]) {
-                            assert!(id >= node.least);
-                            let (middle, reach) = (node.middle[t], node.reach[t]);
-                            if v.is_nan() {
-                                assert!(middle.is_nan() && reach.is_nan());
-                                lost += 1;
-                            } else {
-                                assert!(reach.is_nan() || (v - middle).abs() <= reach);
-                            }
+                        let (middle, reach) = (boxes.middle[t][at], boxes.reach[t][at]);
+                        if v.is_nan() {
+                            assert!(middle.is_nan() && reach.is_nan() && ends.0[t].is_nan());
+                            lost[0] += 1;
+                        } else {
+                            assert!(reach.is_nan() || (v - middle).abs() <= reach);
+                            assert!(ends.0[t].is_nan() || (ends.0[t] <= v && v <= ends.1[t]));
                         }
                     }
                 }
-                assert_eq!(least, node.least);
+                assert_eq!(least, boxes.least[at]);
+                assert!(*first <= least);
             }
-            let nan = tree.nodes.iter().filter(|n| n.middle.iter().any(|m| m.is_nan())).count();
-            assert_eq!(nan, lost, "a lost number is lost in every box above it and in no other");
+            let of_leaves: Vec<f64> = tree.boxes.iter().flat_map(|b| b.middle).flatten().collect();
+            lost[1] += of_leaves.iter().filter(|m| m.is_nan()).count();
+            assert!(ends.0.iter().filter(|v| v.is_nan()).count() <= 1);
         }
+        assert_eq!(lost, [1, 1], "a lost number is lost in the box around it and in no other");
         assert!(seen.iter().all(|n| *n == 1));
     }
 

@@ -3,33 +3,51 @@
 //! With the same straps slack the responses are linear again, with other factors. So each set of slack straps is a case of
 //! its own, and most boxes are seen to belong to one as a whole.
 
-use super::forest::{Field, LEAF, Node, TERMS, Tree};
+use super::boxes::{Boxes, Spans};
+use super::forest::{Field, LEAF, LeafTerms, TERMS, Tree};
 use super::reach::{ONE, ROWS, Rows};
 use crate::context::{Context, Failure};
 use crate::slack::{SlackSet, Straps, TAUT_TOL_N, UNKNOWN};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Every state of a box.
 pub(super) const ALL: u32 = u32::MAX;
 /// How far from changing sides, N, every strap must be before a box is taken as a whole.
 const CLEAR_N: f64 = 1e-3;
 
-/// Sets of slack straps in a box, and which states of a leaf have them.
+/// Sets of slack straps in a leaf, and which of its states have them.
 pub(super) type Sets = Vec<(SlackSet, u32)>;
 
-/// The sets in each node of a tree; none under a node that has [`ALL`] of one.
-#[derive(Default)]
-pub(super) struct Sorted(BTreeMap<usize, Sets>);
+/// The sets in a tree.
+pub(super) enum Sorted {
+    /// Every state has this one.
+    Whole(SlackSet),
+    /// Leaf by leaf, and all that occur, in order.
+    Leaves(Vec<Sets>, Vec<SlackSet>),
+}
 
 impl Sorted {
-    /// Which states of a node have a set; none where it does not occur.
-    pub(super) fn of(&self, node: usize, set: SlackSet) -> Option<u32> {
-        self.0.get(&node)?.iter().find(|(s, _)| *s == set).map(|(_, mask)| *mask)
+    /// Which states of a leaf have a set; none where it does not occur.
+    pub(super) fn of(&self, leaf: usize, set: SlackSet) -> Option<u32> {
+        match self {
+            Self::Whole(all) => (*all == set).then_some(ALL),
+            Self::Leaves(leaves, _) => {
+                leaves.get(leaf)?.iter().find(|(s, _)| *s == set).map(|(_, mask)| *mask)
+            }
+        }
     }
 
-    /// All sets of the tree.
-    pub(super) fn sets(&self) -> impl Iterator<Item = SlackSet> {
-        self.0.get(&0).into_iter().flatten().map(|(s, _)| *s)
+    /// All sets that occur in the tree, in order.
+    pub(super) fn sets(&self) -> &[SlackSet] {
+        match self {
+            Self::Whole(all) => core::slice::from_ref(all),
+            Self::Leaves(_, sets) => sets,
+        }
+    }
+
+    /// Whether a set occurs in the tree.
+    pub(super) fn holds(&self, set: SlackSet) -> bool {
+        self.sets().binary_search(&set).is_ok()
     }
 }
 
@@ -72,92 +90,165 @@ impl Slackness {
     }
 }
 
-/// One set while a tree is sorted: what shows that a box has it as a whole.
-struct Proof {
-    fitted: Vec<Rows>,
-    taut: Vec<Rows>,
-}
+/// What shows that all states of a box have a set: what is fitted to its members, and the tension of the others.
+struct Proof(Vec<Rows>);
 
-/// Sorts the states of a tree.
-pub(super) fn sort(ctx: &Context<'_>, failure: &Failure, (tree, field): (&Tree, &Field<'_>)) -> Sorted {
-    let mut out = Sorted::default();
-    let Ok(r) = &failure.responses else { return out };
-    let straps = Straps::of(ctx, r);
-    let taut = Slackness::of(ctx, failure, 0);
-    let linear: Vec<Rows> = straps.rows.iter().map(|row| Rows::of(ctx, r, (*row, ONE), &taut)).collect();
-    let mut proofs: BTreeMap<SlackSet, Proof> = BTreeMap::new();
-    let mut place =
-        Placing { ctx, failure, tree, field, straps: &straps, linear: &linear, proofs: &mut proofs };
-    place.node(0, &mut out.0);
-    out
-}
-
-struct Placing<'a> {
+/// What sorts the states of one failure.
+pub(super) struct Sorter<'a> {
     ctx: &'a Context<'a>,
     failure: &'a Failure,
-    tree: &'a Tree,
-    field: &'a Field<'a>,
-    straps: &'a Straps,
-    linear: &'a [Rows],
-    proofs: &'a mut BTreeMap<SlackSet, Proof>,
+    straps: Option<Straps>,
+    /// Tension of each strap while all are taut.
+    linear: Vec<Rows>,
 }
 
-impl Placing<'_> {
-    fn node(&mut self, at: usize, out: &mut BTreeMap<usize, Sets>) {
-        let node = &self.tree.nodes[at];
-        if self.linear.iter().all(|row| row.span(node, self.tree.wind).0[0] >= -TAUT_TOL_N) {
-            out.insert(at, vec![(0, ALL)]);
-            return;
-        }
-        let linear: Vec<f64> =
-            self.linear.iter().map(|row| row.single_value(&node.middle, self.tree.wind)).collect();
-        let set = self.straps.slack(&linear);
-        if set != UNKNOWN && set != 0 && self.whole(set, node) {
-            out.insert(at, vec![(set, ALL)]);
-            return;
-        }
-        let mut sets: Sets = Vec::new();
-        let mut note = |set: SlackSet, mask: u32| match sets.iter_mut().find(|(s, _)| *s == set) {
-            Some((_, m)) => *m |= mask,
-            None => sets.push((set, mask)),
+impl<'a> Sorter<'a> {
+    /// Of a failure.
+    pub(super) fn of(ctx: &'a Context<'a>, failure: &'a Failure) -> Self {
+        let Ok(r) = &failure.responses else {
+            return Self { ctx, failure, straps: None, linear: Vec::new() };
         };
-        if let Some(halves) = node.halves {
-            for half in halves {
-                self.node(half, out);
-                out.get(&half).into_iter().flatten().for_each(|(set, _)| note(*set, 0));
-            }
-        } else {
-            let mut tension = vec![[[0.0; LEAF]; ROWS]; self.linear.len()];
-            let leaf = &self.tree.leaves[node.leaf];
-            let terms = leaf.terms(self.field);
-            for (row, t) in self.linear.iter().zip(&mut tension) {
-                row.values(self.tree.wind, (leaf.count, terms), t);
-            }
-            for k in 0..leaf.count {
-                let linear: Vec<f64> = tension.iter().map(|t| t[0][k]).collect();
-                note(self.straps.slack(&linear), 1 << k);
-            }
-        }
-        out.insert(at, sets);
+        let (straps, taut) = (Straps::of(ctx, r), Slackness::of(ctx, failure, 0));
+        let linear = straps.rows.iter().map(|row| Rows::of(ctx, r, (*row, ONE), &taut)).collect();
+        Self { ctx, failure, straps: Some(straps), linear }
     }
 
-    /// Does every state of a box have this set, with room to spare?
-    fn whole(&mut self, set: SlackSet, node: &Node) -> bool {
-        let (ctx, failure, straps) = (self.ctx, self.failure, self.straps);
-        let proof = self.proofs.entry(set).or_insert_with(|| {
-            let slack = Slackness::of(ctx, failure, set);
-            let taut = match &failure.responses {
-                Ok(r) => (0..straps.rows.len())
-                    .filter(|i| !slack.members.contains(i))
-                    // A strap that is lost has no tension at all, which is as taut as it gets.
-                    .filter(|i| r.row(straps.rows[*i]).iter().any(|v| *v != 0.0))
-                    .map(|i| Rows::of(ctx, r, (straps.rows[i], ONE), &slack))
-                    .collect(),
-                Err(_) => Vec::new(),
-            };
-            Proof { fitted: slack.rows(ctx.columns.winds), taut }
+    /// Sorts the states of some trees; `boxes` are the trees' own.
+    pub(super) fn sort(&self, trees: &[Tree], (boxes, field): (&Boxes, &Field<'_>)) -> Vec<Sorted> {
+        let Some(straps) = &self.straps else {
+            // No answer, no states.
+            return trees.iter().map(|_| Sorted::Leaves(Vec::new(), Vec::new())).collect();
+        };
+        if straps.rows.is_empty() {
+            return trees.iter().map(|_| Sorted::Whole(0)).collect();
+        }
+        let mut proofs = BTreeMap::new();
+        let whole = self.whole(straps, boxes, &mut proofs);
+        let each = trees.iter().zip(whole).map(|(tree, whole)| {
+            if let Some(set) = whole {
+                return Sorted::Whole(set);
+            }
+            let leaves = self.leaves(straps, tree, field, &mut proofs);
+            let sets: BTreeSet<SlackSet> = leaves.iter().flatten().map(|(set, _)| *set).collect();
+            Sorted::Leaves(leaves, sets.into_iter().collect())
         });
-        let clear = |rows: &[Rows]| rows.iter().all(|r| r.span(node, self.tree.wind).0[0] >= CLEAR_N);
-        clear(&proof.fitted) && clear(&proof.taut)
+        each.collect()
+    }
+
+    fn leaves(
+        &self,
+        straps: &Straps,
+        tree: &Tree,
+        field: &Field<'_>,
+        proofs: &mut BTreeMap<SlackSet, Proof>,
+    ) -> Vec<Sets> {
+        let mut out = Vec::with_capacity(tree.leaves.len());
+        for (boxes, leaves) in tree.boxes.iter().zip(tree.leaves.chunks(LEAF)) {
+            for (leaf, whole) in leaves.iter().zip(self.whole(straps, boxes, proofs)) {
+                if let Some(set) = whole {
+                    out.push(vec![(set, ALL)]);
+                    continue;
+                }
+                out.push(self.states(straps, (tree.all.wind, leaf.count, leaf.terms(field)), proofs));
+            }
+        }
+        out
+    }
+
+    /// The set of each state of a leaf.
+    fn states(
+        &self,
+        straps: &Straps,
+        (wind, count, terms): (usize, usize, &LeafTerms),
+        proofs: &mut BTreeMap<SlackSet, Proof>,
+    ) -> Sets {
+        let values = |rows: &[Rows]| -> Vec<[f64; LEAF]> {
+            let mut out = [[0.0; LEAF]; ROWS];
+            let mut one = |row: &Rows| {
+                row.values(wind, (count, terms), &mut out);
+                out[0]
+            };
+            rows.iter().map(&mut one).collect()
+        };
+        let (linear, mut sets) = (values(&self.linear), Sets::new());
+        let mut left: u32 = if count < LEAF { (1 << count) - 1 } else { ALL };
+        while left != 0 {
+            let k = left.trailing_zeros() as usize;
+            let set = straps.slack(&linear.iter().map(|row| row[k]).collect::<Vec<f64>>());
+            // Others that have the same one, with room to spare, need not be asked.
+            let shown = match set {
+                UNKNOWN => Vec::new(),
+                0 => linear.clone(),
+                set => values(&proofs.entry(set).or_insert_with(|| self.proof(straps, set)).0),
+            };
+            let clear = |k: &usize| !shown.is_empty() && shown.iter().all(|row| row[*k] >= CLEAR_N);
+            let alike = (0..count).filter(clear).fold(1 << k, |mask: u32, k| mask | 1 << k) & left;
+            left &= !alike;
+            match sets.iter_mut().find(|(s, _)| *s == set) {
+                Some((_, mask)) => *mask |= alike,
+                None => sets.push((set, alike)),
+            }
+        }
+        sets
+    }
+
+    /// For each box the set that all its states have, as far as that can be shown.
+    fn whole(
+        &self,
+        straps: &Straps,
+        boxes: &Boxes,
+        proofs: &mut BTreeMap<SlackSet, Proof>,
+    ) -> Vec<Option<SlackSet>> {
+        let mut spans = Spans::new();
+        let mut least = [f64::INFINITY; LEAF];
+        for row in &self.linear {
+            spans.take(row, boxes);
+            lower(&mut least, &spans.low[0]);
+        }
+        let taut = |k: usize| least[k] >= -TAUT_TOL_N;
+        // Where they are not all taut: the set in the middle of the box, if any.
+        let set_of = |k: usize| {
+            let linear: Vec<f64> = self.linear.iter().map(|row| row.single_value(boxes, k)).collect();
+            Some(straps.slack(&linear)).filter(|set| *set != UNKNOWN && *set != 0)
+        };
+        let sets: Vec<Option<SlackSet>> =
+            (0..boxes.count).map(|k| if taut(k) { Some(0) } else { set_of(k) }).collect();
+        let mut out: Vec<Option<SlackSet>> = sets.iter().map(|set| set.filter(|set| *set == 0)).collect();
+        let guessed: BTreeSet<SlackSet> = sets.iter().flatten().copied().filter(|set| *set != 0).collect();
+        for set in guessed {
+            let proof = proofs.entry(set).or_insert_with(|| self.proof(straps, set));
+            let mut least = [f64::INFINITY; LEAF];
+            for row in &proof.0 {
+                spans.take(row, boxes);
+                lower(&mut least, &spans.low[0]);
+            }
+            for (k, out) in out.iter_mut().enumerate() {
+                if sets[k] == Some(set) && least[k] >= CLEAR_N {
+                    *out = Some(set);
+                }
+            }
+        }
+        out
+    }
+
+    fn proof(&self, straps: &Straps, set: SlackSet) -> Proof {
+        let slack = Slackness::of(self.ctx, self.failure, set);
+        let mut rows = slack.rows(self.ctx.columns.winds);
+        if let Ok(r) = &self.failure.responses {
+            let taut = (0..straps.rows.len())
+                .filter(|i| !slack.members.contains(i))
+                // A strap that is lost has no tension at all, which is as taut as it gets.
+                .filter(|i| r.row(straps.rows[*i]).iter().any(|v| *v != 0.0))
+                .map(|i| Rows::of(self.ctx, r, (straps.rows[i], ONE), &slack));
+            rows.extend(taut);
+        }
+        Proof(rows)
+    }
+}
+
+/// The less of each; lost where a number is.
+fn lower(least: &mut [f64; LEAF], low: &[f64; LEAF]) {
+    for (least, low) in least.iter_mut().zip(low) {
+        *least = if *low < *least || low.is_nan() { *low } else { *least };
     }
 }

@@ -9,19 +9,20 @@ use crate::context::{Context, Failure, Resolution};
 use crate::slack::SlackSet;
 use crate::state::StateId;
 use arm_rows::{ArmRows, TILE};
-use forest::{Field, Laid, Node, TERMS, Tree};
+use boxes::Boxes;
+use forest::{Field, Grove, Laid, TERMS, Tree};
 use instants::Instants;
-use loose::{Slackness, Sorted};
+use loose::{Slackness, Sorted, Sorter};
 use mechanics::arm::{Flow, Pose};
 use rayon::prelude::*;
 use refine::Which;
-use roots::Roots;
 use search::{Best, Classes, Manner, Slot};
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 
 mod arm_rows;
 mod around;
+mod boxes;
 mod forest;
 mod gather;
 mod halves;
@@ -31,7 +32,6 @@ mod loose;
 mod losses;
 mod reach;
 mod refine;
-mod roots;
 mod search;
 
 pub use around::{Around, Least, Ring, around};
@@ -143,8 +143,10 @@ pub(crate) struct Block<'a> {
     classes: Classes,
     field: Field<'a>,
     trees: Vec<Tree>,
-    /// Their first boxes.
-    roots: Vec<Roots>,
+    /// Trees of one wind, some together.
+    groves: Vec<Grove>,
+    /// The groves' boxes.
+    roots: Vec<Boxes>,
     /// Which straps are slack where, by failure and tree.
     sorted: Vec<Vec<Sorted>>,
     /// What each set of slack straps does, by failure.
@@ -152,11 +154,7 @@ pub(crate) struct Block<'a> {
 }
 
 impl Block<'_> {
-    /// A box's place in the order of states.
-    fn rank(&self, failure: usize, node: &Node) -> (usize, u64) {
-        self.rank_of(failure, node.least)
-    }
-
+    /// A state's place in the order of states.
     fn rank_of(&self, failure: usize, id: u32) -> (usize, u64) {
         (failure, self.base + u64::from(id))
     }
@@ -291,7 +289,7 @@ fn mark_out<'l>(
 
 /// What each set of slack straps that occurs does.
 fn slackness(ctx: &Context<'_>, failure: &Failure, sorted: &[Sorted]) -> Vec<(SlackSet, Slackness)> {
-    let sets: BTreeSet<SlackSet> = sorted.iter().flat_map(Sorted::sets).collect();
+    let sets: BTreeSet<SlackSet> = sorted.iter().flat_map(Sorted::sets).copied().collect();
     sets.into_iter().map(|set| (set, Slackness::of(ctx, failure, set))).collect()
 }
 
@@ -318,6 +316,7 @@ fn run(
                 classes: table.classes,
                 field: mark_out(ctx, group, (&laid, &weights), poses),
                 trees: Vec::new(),
+                groves: Vec::new(),
                 roots: Vec::new(),
                 sorted: Vec::new(),
                 slackness: Vec::new(),
@@ -327,12 +326,17 @@ fn run(
                 return (done, reckoned.into_inner());
             }
             block.trees = forest::plant(&block.field);
-            block.roots = Roots::of(&block.trees);
-            block.sorted = ctx
-                .failures
-                .par_iter()
-                .map(|f| block.trees.par_iter().map(|t| loose::sort(ctx, f, (t, &block.field))).collect())
-                .collect();
+            block.groves = forest::groves(&block.trees);
+            block.roots = Boxes::of(&block.groves.iter().map(|grove| grove.all).collect::<Vec<_>>());
+            let sort = |f| {
+                let sorter = Sorter::of(ctx, f);
+                let sorted = block.groves.par_iter().map(|grove| {
+                    let trees = &block.trees[grove.first..grove.first + grove.boxes.count];
+                    sorter.sort(trees, (&grove.boxes, &block.field))
+                });
+                sorted.flatten_iter().collect()
+            };
+            block.sorted = ctx.failures.par_iter().map(sort).collect();
             block.slackness =
                 ctx.failures.iter().zip(&block.sorted).map(|(f, s)| slackness(ctx, f, s)).collect();
             let stop = AtomicBool::new(false);

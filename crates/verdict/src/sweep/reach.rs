@@ -1,8 +1,8 @@
 //! Responses of many states from their terms: number by number in a leaf, or the span that they stay in over a box.
 
-use super::forest::{LEAF, LeafTerms, Node, ROUNDING, TERMS};
+use super::boxes::Boxes;
+use super::forest::{LEAF, LeafTerms, ROUNDING, TERMS};
 use super::loose::Slackness;
-use super::roots::Roots;
 use crate::context::Context;
 use crate::responses::Responses;
 
@@ -25,8 +25,6 @@ pub(super) struct Rows {
 
 /// Each row in the states of a leaf.
 pub(super) type Values = [[f64; LEAF]; ROWS];
-/// A low and a high end for each row.
-pub(super) type Span = ([f64; ROWS], [f64; ROWS]);
 
 impl Rows {
     /// Those rows from `start` on that are asked for, with some straps slack.
@@ -71,19 +69,15 @@ impl Rows {
         }
     }
 
-    /// The first row for some terms.
-    pub(super) fn single_value(&self, terms: &[f64; TERMS], wind: usize) -> f64 {
-        self.factors.iter().zip(terms).fold(self.constant[wind][0], |sum, (f, t)| sum + f[0] * t)
-    }
-
-    /// Span of each row over a box of states; rounding is inside it.
-    pub(super) fn span(&self, node: &Node, wind: usize) -> Span {
-        pulp::Arch::new().dispatch(Spanning { rows: self, node, wind })
+    /// The first row in the middle of a box.
+    pub(super) fn single_value(&self, boxes: &Boxes, k: usize) -> f64 {
+        let terms = self.factors.iter().zip(&boxes.middle);
+        terms.fold(self.constant[boxes.wind[k]][0], |sum, (f, middle)| sum + f[0] * middle[k])
     }
 
     /// Span of each row over some boxes, box by box; rounding is inside it.
-    pub(super) fn spans(&self, roots: &Roots, low: &mut Values, high: &mut Values) {
-        pulp::Arch::new().dispatch(SpanningAll { rows: self, roots, low, high });
+    pub(super) fn spans(&self, boxes: &Boxes, low: &mut Values, high: &mut Values) {
+        pulp::Arch::new().dispatch(Spanning { rows: self, boxes, low, high });
     }
 
     /// Every row in every state of a leaf.
@@ -92,77 +86,50 @@ impl Rows {
     }
 }
 
-/// The span over a box, for the widest numbers side by side that the machine has.
+/// The spans over some boxes, for the widest numbers side by side that the machine has.
 struct Spanning<'a> {
     rows: &'a Rows,
-    node: &'a Node,
-    wind: usize,
-}
-
-impl pulp::WithSimd for Spanning<'_> {
-    type Output = Span;
-
-    #[inline(always)]
-    fn with_simd<S: pulp::Simd>(self, _: S) -> Span {
-        let mut middle = self.rows.constant[self.wind];
-        let mut reach = middle.map(|c| ROUNDING * c.abs());
-        for (t, factors) in self.rows.factors.iter().enumerate() {
-            let (at, by) = (self.node.middle[t], self.node.reach[t]);
-            for k in 0..ROWS {
-                middle[k] += factors[k] * at;
-                reach[k] += factors[k].abs() * by;
-            }
-        }
-        let (mut low, mut high) = (middle, middle);
-        for k in 0..ROWS {
-            low[k] -= reach[k];
-            high[k] += reach[k];
-        }
-        (low, high)
-    }
-}
-
-/// The spans over some boxes, likewise.
-struct SpanningAll<'a> {
-    rows: &'a Rows,
-    roots: &'a Roots,
+    boxes: &'a Boxes,
     low: &'a mut Values,
     high: &'a mut Values,
 }
 
-impl pulp::WithSimd for SpanningAll<'_> {
+impl pulp::WithSimd for Spanning<'_> {
     type Output = ();
 
     #[inline(always)]
     fn with_simd<S: pulp::Simd>(self, _: S) {
-        let Self { rows, roots, low, high } = self;
-        let boxes = roots.count.div_ceil(STEP).min(LEAF / STEP);
+        let Self { rows, boxes, low, high } = self;
+        let steps = boxes.count.div_ceil(STEP).min(LEAF / STEP);
         for row in (0..ROWS).filter(|row| rows.asked[*row]) {
             let (low, high) = (low[row].as_chunks_mut::<STEP>().0, high[row].as_chunks_mut::<STEP>().0);
-            for (c, (low, high)) in low.iter_mut().zip(high).enumerate().take(boxes) {
-                let mut middle = [0.0; STEP];
-                for (middle, wind) in middle.iter_mut().zip(&roots.wind.as_chunks::<STEP>().0[c]) {
-                    *middle = rows.constant[*wind][row];
+            for (c, (low, high)) in low.iter_mut().zip(high).enumerate().take(steps) {
+                let mut middle = [rows.constant[boxes.wind[0]][row]; STEP];
+                if !boxes.one_wind {
+                    for (middle, wind) in middle.iter_mut().zip(&boxes.wind.as_chunks::<STEP>().0[c]) {
+                        *middle = rows.constant[*wind][row];
+                    }
                 }
                 let mut reach = middle;
                 for reach in &mut reach {
                     *reach = ROUNDING * reach.abs();
                 }
                 let factors = rows.factors.map(|f| f[row]);
-                for (factor, at) in factors.iter().zip(&roots.middle) {
+                for (factor, at) in factors.iter().zip(&boxes.middle) {
                     for (middle, at) in middle.iter_mut().zip(&at.as_chunks::<STEP>().0[c]) {
                         *middle += factor * at;
                     }
                 }
-                for (factor, by) in factors.iter().zip(&roots.reach) {
+                for (factor, by) in factors.iter().zip(&boxes.reach) {
                     for (reach, by) in reach.iter_mut().zip(&by.as_chunks::<STEP>().0[c]) {
                         *reach += factor.abs() * by;
                     }
                 }
-                for ((low, high), (middle, reach)) in
-                    low.iter_mut().zip(high.iter_mut()).zip(middle.iter().zip(&reach))
-                {
-                    (*low, *high) = (middle - reach, middle + reach);
+                for (low, (middle, reach)) in low.iter_mut().zip(middle.iter().zip(&reach)) {
+                    *low = middle - reach;
+                }
+                for (high, (middle, reach)) in high.iter_mut().zip(middle.iter().zip(&reach)) {
+                    *high = middle + reach;
                 }
             }
         }

@@ -3,17 +3,15 @@
 //! A box of states is passed over when its worst corner (see [`Side`]) cannot beat the worst state seen. So the answer, the
 //! state and every bit of its number, is that of reckoning every state.
 
-use super::forest::{LEAF, Tree};
+use super::boxes::{Boxes, Spans};
+use super::forest::{Grove, LEAF};
 use super::loose::{ALL, Sorted};
-use super::reach::{ROWS, Rows, Span, Values};
-use super::roots::Spans;
+use super::reach::{ROWS, Rows, Values};
 use super::{Block, Worst};
-use crate::check::{Item, Side, Swept, Uses, coarse, utilisation};
+use crate::check::{Item, Side, Swept, Uses, coarse};
 use crate::context::Context;
 use crate::slack::SlackSet;
 
-/// What rounding may take off a check's own sum, as a share.
-pub(super) const ROUNDING: f64 = 2e-12;
 /// Items that are looked at side by side.
 pub(super) const TOGETHER: usize = 8;
 
@@ -112,18 +110,6 @@ pub(super) enum Manner {
     First,
 }
 
-/// A box that is still to be looked into, with a bound for each item.
-#[derive(Clone)]
-struct Waiting {
-    case: usize,
-    tree: usize,
-    node: usize,
-    /// Which of its states belong to the case.
-    mask: u32,
-    bounds: [f64; TOGETHER],
-    score: f64,
-}
-
 /// One failure with one set of slack straps, ready to be asked.
 struct Case<'a> {
     failure: usize,
@@ -133,6 +119,13 @@ struct Case<'a> {
     sorted: &'a [Sorted],
     /// Which items stand with this failure: the lost part itself has nothing to hold.
     stands: [bool; TOGETHER],
+}
+
+impl Case<'_> {
+    /// Whether its straps are slack anywhere in a grove.
+    fn occurs_in(&self, grove: &Grove) -> bool {
+        self.sorted[grove.first..grove.first + grove.boxes.count].iter().any(|tree| tree.holds(self.set))
+    }
 }
 
 /// Searches the rows of one source: `slots` are its items, at most [`TOGETHER`]. Returns how many states were reckoned.
@@ -145,28 +138,37 @@ pub(super) fn search(
 ) -> u64 {
     let sides: Vec<[Side; 6]> = slots.iter().map(|s| s.check.worse()).collect();
     let cases = cases(ctx, block, (start, len), slots);
-    let mut reckoned = 0;
-    let mut values = [[0.0; LEAF]; ROWS];
+    let values = [[0.0; LEAF]; ROWS];
+    let mut seeker = Seeker { block, cases: &cases, slots, sides: &sides, reckoned: 0, values };
     if manner == Manner::Every {
-        // Tree by tree, so that its terms stay near.
-        for (t, tree) in block.trees.iter().enumerate() {
-            for case in &cases {
-                reckoned += every(block, case, (t, 0, ALL), tree, slots, &mut values);
-            }
-        }
-        return reckoned;
+        seeker.every();
+        return seeker.reckoned;
     }
-    let mut seeker = Seeker { block, cases: &cases, slots, sides: &sides, manner, reckoned: 0, values };
-    let roots = seeker.roots();
+    let bounds = seeker.of_groves();
     // What looks worst of all is looked into first: what it comes to rules out most of the others.
-    let first = seeker.most_promising(&roots);
-    seeker.look_into(first.iter().map(|k| roots[*k].clone()).collect());
-    let rest = roots.into_iter().enumerate().filter(|(k, _)| !first.contains(k)).map(|(_, root)| root);
-    let mut rest: Vec<Waiting> = rest.filter(|w| seeker.worth(w).contains(&true)).collect();
-    // The most promising last: that is the one to take first.
-    rest.sort_by(|a, b| a.score.total_cmp(&b.score));
-    seeker.look_into(rest);
+    let mut first = seeker.most_promising(&bounds);
+    seeker.look_into(&first, &bounds, manner);
+    first.sort_unstable();
+    let rest = seeker.still_worth(&bounds, &first);
+    seeker.look_into(&rest, &bounds, manner);
     seeker.reckoned
+}
+
+/// A case and a grove, by index.
+type Where = (usize, usize);
+
+/// The most that each item can be used in the groves: case by case, boxes by boxes, slot by slot.
+struct Bounds {
+    all: Vec<[f64; LEAF]>,
+    boxes: usize,
+    slots: usize,
+}
+
+impl Bounds {
+    fn at(&self, case: usize, boxes: usize) -> &[[f64; LEAF]] {
+        let first = (case * self.boxes + boxes) * self.slots;
+        &self.all[first..first + self.slots]
+    }
 }
 
 /// What a search knows.
@@ -175,97 +177,200 @@ struct Seeker<'a, 'b, 'c> {
     cases: &'a [Case<'a>],
     slots: &'a mut [Slot<'b>],
     sides: &'c [[Side; 6]],
-    manner: Manner,
     reckoned: u64,
     values: Values,
 }
 
 impl Seeker<'_, '_, '_> {
-    /// The first boxes of all trees in every case, with a bound for each item.
-    fn roots(&self) -> Vec<Waiting> {
-        let mut out = Vec::with_capacity(self.cases.len() * self.block.trees.len());
-        let mut spans = Spans::new();
-        for (c, case) in self.cases.iter().enumerate() {
-            for (chunk, roots) in self.block.roots.iter().enumerate() {
-                spans.take(&case.rows, roots);
-                let first = out.len();
-                for k in 0..roots.count {
-                    let tree = chunk * LEAF + k;
-                    // A tree that the case does not occur in has nothing to look at.
-                    let Some(mask) = case.sorted[tree].of(0, case.set) else { continue };
-                    let bounds = [f64::NEG_INFINITY; TOGETHER];
-                    out.push(Waiting { case: c, tree, node: 0, mask, bounds, score: f64::NEG_INFINITY });
-                }
-                for (s, slot) in self.slots.iter().enumerate().filter(|(s, _)| case.stands[*s]) {
-                    let bounds = spans.bounds(slot.check, slot.item, self.sides[s], roots.count);
-                    let known = slot.best[case.class].utilisation.max(1e-300);
-                    for w in &mut out[first..] {
-                        w.bounds[s] = bounds[w.tree % LEAF];
-                        w.score = w.score.max(w.bounds[s] / known);
+    /// Reckons every state, tree by tree, so that its terms stay near.
+    fn every(&mut self) {
+        for (t, tree) in self.block.trees.iter().enumerate() {
+            for case in self.cases {
+                for leaf in 0..tree.leaves.len() {
+                    if let Some(mask) = case.sorted[t].of(leaf, case.set) {
+                        self.reckon(case, (t, leaf, mask), case.stands);
                     }
                 }
             }
         }
-        out
     }
 
-    /// For each item and each class of failures the box with the greatest bound.
-    fn most_promising(&self, roots: &[Waiting]) -> Vec<usize> {
-        let mut out = Vec::new();
-        let classes = self.cases.iter().map(|c| c.class).max().map_or(0, |most| most + 1);
-        for s in 0..self.slots.len() {
-            let mut most: Vec<Option<usize>> = vec![None; classes];
-            for (k, w) in roots.iter().enumerate() {
-                let most = &mut most[self.cases[w.case].class];
-                if most.is_none_or(|m| w.bounds[s] > roots[m].bounds[s]) {
-                    *most = Some(k);
+    /// The most that each item can be used in some boxes; nothing where it does not stand.
+    fn bounds(&self, case: &Case<'_>, boxes: &Boxes, spans: &mut Spans, out: &mut Vec<[f64; LEAF]>) {
+        spans.take(&case.rows, boxes);
+        for (s, slot) in self.slots.iter().enumerate() {
+            out.push(if case.stands[s] {
+                spans.bounds(slot.check, slot.item, self.sides[s], boxes.count)
+            } else {
+                [f64::NEG_INFINITY; LEAF]
+            });
+        }
+    }
+
+    /// Bounds of all groves in every case.
+    fn of_groves(&self) -> Bounds {
+        let (boxes, slots) = (self.block.roots.len(), self.slots.len());
+        let mut all = Vec::with_capacity(self.cases.len() * boxes * slots);
+        let mut spans = Spans::new();
+        for case in self.cases {
+            for (boxes, groves) in self.block.roots.iter().zip(self.block.groves.chunks(LEAF)) {
+                let first = all.len();
+                self.bounds(case, boxes, &mut spans, &mut all);
+                for (k, _) in groves.iter().enumerate().filter(|(_, grove)| !case.occurs_in(grove)) {
+                    all[first..].iter_mut().for_each(|bounds| bounds[k] = f64::NEG_INFINITY);
                 }
             }
-            out.extend(most.into_iter().flatten());
         }
+        Bounds { all, boxes, slots }
+    }
+
+    /// For each item and each class of failures where its greatest bound is.
+    fn most_promising(&self, bounds: &Bounds) -> Vec<Where> {
+        let classes = self.cases.iter().map(|c| c.class).max().map_or(0, |most| most + 1);
+        let mut most: Vec<Option<(f64, Where)>> = vec![None; classes * self.slots.len()];
+        for (c, case) in self.cases.iter().enumerate() {
+            for boxes in 0..bounds.boxes {
+                let most = &mut most[case.class * self.slots.len()..];
+                for (most, all) in most.iter_mut().zip(bounds.at(c, boxes)) {
+                    let greatest = all.iter().fold(f64::NEG_INFINITY, |a, b| if *b > a { *b } else { a });
+                    if most.is_none_or(|(bound, _)| greatest > bound) {
+                        let k = all.iter().position(|b| *b >= greatest).unwrap_or(0);
+                        *most = Some((greatest, (c, boxes * LEAF + k)));
+                    }
+                }
+            }
+        }
+        let mut out: Vec<Where> = most.into_iter().flatten().map(|(_, at)| at).collect();
         out.sort_unstable();
         out.dedup();
         out
     }
 
-    /// For which items a box may still hold a worse state.
-    fn worth(&self, w: &Waiting) -> [bool; TOGETHER] {
-        let case = &self.cases[w.case];
-        let rank = self.block.rank(case.failure, &self.block.trees[w.tree].nodes[w.node]);
+    /// Where a grove may still hold a worse state of some item, the most promising first; not where it has been looked.
+    fn still_worth(&self, bounds: &Bounds, looked: &[Where]) -> Vec<Where> {
+        let mut out: Vec<(f64, Where)> = Vec::new();
+        for (c, case) in self.cases.iter().enumerate() {
+            for (b, boxes) in self.block.roots.iter().enumerate() {
+                let of = bounds.at(c, b);
+                for k in 0..boxes.count {
+                    let rank = self.block.rank_of(case.failure, boxes.least[k]);
+                    let mut score = f64::NEG_INFINITY;
+                    for (slot, bound) in self.slots.iter().zip(of) {
+                        let best = &slot.best[case.class];
+                        if best.beaten_by(bound[k], rank) {
+                            // How far over what is known, where something is known.
+                            score = score.max(bound[k] / best.utilisation.max(1e-300));
+                        }
+                    }
+                    let at = (c, b * LEAF + k);
+                    if score > f64::NEG_INFINITY && looked.binary_search(&at).is_err() {
+                        out.push((score, at));
+                    }
+                }
+            }
+        }
+        out.sort_unstable_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
+        out.into_iter().map(|(_, at)| at).collect()
+    }
+
+    /// For which items a box may still hold a worse state: `k` is its place among the bounds.
+    fn worth(&self, case: &Case<'_>, bounds: &[[f64; LEAF]], (k, least): (usize, u32)) -> [bool; TOGETHER] {
+        let rank = self.block.rank_of(case.failure, least);
         let mut worth = [false; TOGETHER];
-        for ((worth, slot), bound) in worth.iter_mut().zip(self.slots.iter()).zip(w.bounds) {
-            *worth = slot.best[case.class].beaten_by(bound, rank);
+        for ((worth, slot), bound) in worth.iter_mut().zip(self.slots.iter()).zip(bounds) {
+            *worth = slot.best[case.class].beaten_by(bound[k], rank);
         }
         worth
     }
 
-    /// Looks into boxes, the last one first, until none is left or the search may stop.
-    fn look_into(&mut self, mut waiting: Vec<Waiting>) {
-        let block = self.block;
-        while let Some(w) = waiting.pop() {
-            if self.manner == Manner::First && self.slots.iter().any(Slot::found) {
-                return;
-            }
-            let (case, node) = (&self.cases[w.case], &block.trees[w.tree].nodes[w.node]);
-            let worth = self.worth(&w);
-            if !worth.contains(&true) {
-                continue;
-            }
-            if let Some(halves) = node.halves {
-                let whole = (w.mask == ALL).then_some(ALL);
-                let at = |half| (w.case, w.tree, half);
-                let mut both =
-                    halves.map(|half| look(block, self.cases, at(half), whole, self.slots, self.sides));
-                let score = |w: &Option<Waiting>| w.as_ref().map_or(f64::NEG_INFINITY, |w| w.score);
-                if score(&both[0]) > score(&both[1]) {
-                    both.swap(0, 1);
-                }
-                waiting.extend(both.into_iter().flatten());
-            } else {
-                let leaf = (w.tree, node.leaf, w.mask);
-                self.reckoned += reckon(block, case, leaf, self.slots, worth, &mut self.values);
+    /// The boxes that may still hold a worse state, the most promising first.
+    fn promising(&self, case: &Case<'_>, boxes: &Boxes, bounds: &[[f64; LEAF]]) -> Vec<usize> {
+        let mut reaches = [false; LEAF];
+        for (slot, bounds) in self.slots.iter().zip(bounds) {
+            let known = coarse(slot.best[case.class].utilisation);
+            for (reaches, bound) in reaches.iter_mut().zip(bounds) {
+                *reaches |= coarse(*bound) >= known;
             }
         }
+        let mut out: Vec<(f64, usize)> = Vec::new();
+        for k in (0..boxes.count).filter(|k| reaches[*k]) {
+            let worth = self.worth(case, bounds, (k, boxes.least[k]));
+            // How far over what is known, where something is known.
+            let score = |s: usize| bounds[s][k] / self.slots[s].best[case.class].utilisation.max(1e-300);
+            let scores = (0..self.slots.len()).filter(|s| worth[*s]).map(score);
+            out.extend(scores.max_by(f64::total_cmp).map(|score| (score, k)));
+        }
+        out.sort_unstable_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
+        out.into_iter().map(|(_, k)| k).collect()
+    }
+
+    /// Looks into groves until all are looked into or the search may stop.
+    fn look_into(&mut self, groves: &[Where], of_groves: &Bounds, manner: Manner) {
+        let (block, cases) = (self.block, self.cases);
+        let (mut spans, mut of_trees, mut of_leaves) = (Spans::new(), Vec::new(), Vec::new());
+        for (c, g) in groves {
+            let (case, grove) = (&cases[*c], &block.groves[*g]);
+            let bounds = of_groves.at(*c, g / LEAF);
+            if !self.worth(case, bounds, (g % LEAF, grove.all.least)).contains(&true) {
+                continue;
+            }
+            of_trees.clear();
+            self.bounds(case, &grove.boxes, &mut spans, &mut of_trees);
+            for k in self.promising(case, &grove.boxes, &of_trees) {
+                if !self.worth(case, &of_trees, (k, grove.boxes.least[k])).contains(&true) {
+                    continue;
+                }
+                let t = grove.first + k;
+                if !case.sorted[t].holds(case.set) {
+                    continue;
+                }
+                for (b, boxes) in block.trees[t].boxes.iter().enumerate() {
+                    of_leaves.clear();
+                    self.bounds(case, boxes, &mut spans, &mut of_leaves);
+                    for k in self.promising(case, boxes, &of_leaves) {
+                        let (leaf, worth) = (b * LEAF + k, self.worth(case, &of_leaves, (k, boxes.least[k])));
+                        let Some(mask) = case.sorted[t].of(leaf, case.set) else { continue };
+                        if worth.contains(&true) {
+                            self.reckon(case, (t, leaf, mask), worth);
+                            if manner == Manner::First && self.slots.iter().any(Slot::found) {
+                                return;
+                            }
+                        }
+                    }
+                }
+            }
+        }
+    }
+
+    /// Reckons the states of a leaf for the items that are asked for.
+    fn reckon(&mut self, case: &Case<'_>, (tree, leaf, mask): (usize, usize, u32), asked: [bool; TOGETHER]) {
+        let (block, values) = (self.block, &mut self.values);
+        let t = &block.trees[tree];
+        let leaf = &t.leaves[leaf];
+        case.rows.values(t.all.wind, (leaf.count, leaf.terms(&block.field)), values);
+        let mut count = leaf.count;
+        let mut place: Option<[usize; LEAF]> = None;
+        if mask != ALL {
+            // Those of the case move together, in their order.
+            count = 0;
+            let place = place.get_or_insert([0; LEAF]);
+            for k in (0..leaf.count).filter(|k| mask >> k & 1 == 1) {
+                for row in values.iter_mut() {
+                    row[count] = row[k];
+                }
+                place[count] = k;
+                count += 1;
+            }
+        }
+        let [a, b, c, d, e, f, ..] = values.each_ref();
+        for (slot, asked) in self.slots.iter_mut().zip(asked) {
+            if asked {
+                let uses = slot.check.uses_of(slot.item, [a, b, c, d, e, f], count);
+                let id = |k: usize| leaf.id(&block.field, place.map_or(k, |p| p[k]));
+                slot.best[case.class].offer(&uses, |k| block.rank_of(case.failure, id(k)), block);
+            }
+        }
+        self.reckoned += count as u64;
     }
 }
 
@@ -295,118 +400,4 @@ fn cases<'a>(
         }
     }
     out
-}
-
-/// Reckons every state of a case under a node.
-fn every(
-    block: &Block<'_>,
-    case: &Case<'_>,
-    (t, at, above): (usize, usize, u32),
-    tree: &Tree,
-    slots: &mut [Slot<'_>],
-    values: &mut Values,
-) -> u64 {
-    // Under a node that is of one set as a whole nothing more is noted.
-    let Some(mask) = case.sorted[t].of(at, case.set).or((at > 0 && above == ALL).then_some(ALL)) else {
-        return 0;
-    };
-    let node = &tree.nodes[at];
-    match node.halves {
-        Some(halves) => {
-            halves.into_iter().map(|half| every(block, case, (t, half, mask), tree, slots, values)).sum()
-        }
-        None => reckon(block, case, (t, node.leaf, mask), slots, case.stands, values),
-    }
-}
-
-/// Bounds of a box, or nothing if it cannot hold a worse state.
-fn look(
-    block: &Block<'_>,
-    cases: &[Case<'_>],
-    (c, tree, node): (usize, usize, usize),
-    whole: Option<u32>,
-    slots: &[Slot<'_>],
-    sides: &[[Side; 6]],
-) -> Option<Waiting> {
-    let case = &cases[c];
-    let mask = whole.or_else(|| case.sorted[tree].of(node, case.set))?;
-    let t = &block.trees[tree];
-    let n = &t.nodes[node];
-    let span = case.rows.span(n, t.wind);
-    let rank = block.rank(case.failure, n);
-    let mut out = Waiting {
-        case: c,
-        tree,
-        node,
-        mask,
-        bounds: [f64::NEG_INFINITY; TOGETHER],
-        score: f64::NEG_INFINITY,
-    };
-    let mut worth = false;
-    for (k, slot) in slots.iter().enumerate().filter(|(k, _)| case.stands[*k]) {
-        let bound = bound(slot, sides[k], &span);
-        if slot.best[case.class].beaten_by(bound, rank) {
-            worth = true;
-            out.bounds[k] = bound;
-            // How far over what is known, where something is known.
-            let known = slot.best[case.class].utilisation.max(1e-300);
-            out.score = out.score.max(bound / known);
-        }
-    }
-    worth.then_some(out)
-}
-
-/// The most that an item can be used in a box: at the corner that is bad for it in every row.
-fn bound(slot: &Slot<'_>, sides: [Side; 6], (low, high): &Span) -> f64 {
-    let mut corner = [0.0; 6];
-    for (((c, side), l), h) in corner.iter_mut().zip(sides).zip(low).zip(high) {
-        if side != Side::Idle && (l.is_nan() || h.is_nan()) {
-            return f64::INFINITY; // a lost number
-        }
-        *c = match side {
-            Side::Idle => 0.0,
-            Side::Up => *h,
-            Side::Down => *l,
-            Side::Size => l.abs().max(h.abs()),
-        };
-    }
-    let (demand, capacity) = slot.check.demand_capacity(slot.item, &corner);
-    utilisation(demand, capacity) * (1.0 + ROUNDING)
-}
-
-/// Reckons the states of a leaf for the items that are asked for.
-fn reckon(
-    block: &Block<'_>,
-    case: &Case<'_>,
-    (tree, leaf, mask): (usize, usize, u32),
-    slots: &mut [Slot<'_>],
-    asked: [bool; TOGETHER],
-    values: &mut Values,
-) -> u64 {
-    let t: &Tree = &block.trees[tree];
-    let leaf = &t.leaves[leaf];
-    case.rows.values(t.wind, (leaf.count, leaf.terms(&block.field)), values);
-    let mut count = leaf.count;
-    let mut place: Option<[usize; LEAF]> = None;
-    if mask != ALL {
-        // Those of the case move together, in their order.
-        count = 0;
-        let place = place.get_or_insert([0; LEAF]);
-        for k in (0..leaf.count).filter(|k| mask >> k & 1 == 1) {
-            for row in values.iter_mut() {
-                row[count] = row[k];
-            }
-            place[count] = k;
-            count += 1;
-        }
-    }
-    let [a, b, c, d, e, f, ..] = values.each_ref();
-    for (slot, asked) in slots.iter_mut().zip(asked) {
-        if asked {
-            let uses = slot.check.uses_of(slot.item, [a, b, c, d, e, f], count);
-            let id = |k: usize| leaf.id(&block.field, place.map_or(k, |p| p[k]));
-            slot.best[case.class].offer(&uses, |k| block.rank_of(case.failure, id(k)), block);
-        }
-    }
-    count as u64
 }

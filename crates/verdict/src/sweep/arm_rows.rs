@@ -40,27 +40,27 @@ impl Wrenches {
     /// Of a tile in an instant.
     pub(super) fn of(&self, tile: usize, moves: (&[f64; TERMS], usize)) -> Tile {
         let mut out = [[0.0; TILE]; WRENCH];
+        let Some((per_term, flows)) = self.tile(tile) else { return out };
         for (row, out) in out.iter_mut().enumerate() {
-            *out = self.row(row, tile, moves);
+            *out = sum(row, &flows[moves.1], per_term, moves.0);
         }
         out
     }
 
-    /// One row of it.
+    /// What a tile's wrench is made of; none without an arm.
     #[inline(always)]
-    pub(super) fn row(&self, row: usize, tile: usize, (terms, flow): (&[f64; TERMS], usize)) -> [f64; TILE] {
+    pub(super) fn tile(&self, tile: usize) -> Option<Parts<'_>> {
         let first = tile * (TERMS + self.flows);
-        let Some((per_term, flows)) = self.parts.get(first..).and_then(|parts| parts.split_first_chunk())
-        else {
-            return [0.0; TILE];
-        };
-        sum(row, &flows[flow], per_term, terms)
+        self.parts.get(first..)?.split_first_chunk()
     }
 }
 
+/// Of a tile the wrench per unit of each term, and that of each flow.
+pub(super) type Parts<'a> = (&'a [Six; TERMS], &'a [Six]);
+
 /// A row of what a flow does and, with it, the terms.
 #[inline(always)]
-fn sum(row: usize, flow: &Six, per_term: &[Six; TERMS], terms: &[f64; TERMS]) -> [f64; TILE] {
+pub(super) fn sum(row: usize, flow: &Six, per_term: &[Six; TERMS], terms: &[f64; TERMS]) -> [f64; TILE] {
     let mut sum = flow[row];
     for (per_unit, term) in per_term.iter().zip(terms) {
         for (sum, v) in sum.iter_mut().zip(&per_unit[row]) {

@@ -109,10 +109,34 @@ impl Spans {
         sides: [Side; 6],
         count: usize,
     ) -> [f64; LEAF] {
-        let mut corner = [[0.0; LEAF]; 6];
-        let mut lost = [0.0; LEAF];
-        for (row, (corner, side)) in corner.iter_mut().zip(sides).enumerate() {
-            let (low, high) = (&self.low[row], &self.high[row]);
+        let (mut corner, mut lost) = ([[0.0; LEAF]; 6], [0.0; LEAF]);
+        pulp::Arch::new().dispatch(Cornering { spans: self, sides, corner: &mut corner, lost: &mut lost });
+        let [a, b, c, d, e, f] = corner.each_ref();
+        let mut bounds = check.uses_of(item, [a, b, c, d, e, f], count).each;
+        for (bound, lost) in bounds.iter_mut().zip(lost) {
+            *bound = if lost.is_nan() { f64::INFINITY } else { *bound * (1.0 + ROUNDING) };
+        }
+        bounds[count.min(LEAF)..].fill(f64::NEG_INFINITY);
+        bounds
+    }
+}
+
+/// The corner that is bad in every row, for the widest numbers side by side that the machine has.
+struct Cornering<'a> {
+    spans: &'a Spans,
+    sides: [Side; 6],
+    corner: &'a mut [[f64; LEAF]; 6],
+    /// Zero where all ends are numbers.
+    lost: &'a mut [f64; LEAF],
+}
+
+impl pulp::WithSimd for Cornering<'_> {
+    type Output = ();
+
+    #[inline(always)]
+    fn with_simd<S: pulp::Simd>(self, _: S) {
+        for (row, (corner, side)) in self.corner.iter_mut().zip(self.sides).enumerate() {
+            let (low, high) = (&self.spans.low[row], &self.spans.high[row]);
             match side {
                 Side::Idle => continue,
                 Side::Up => *corner = *high,
@@ -124,16 +148,9 @@ impl Spans {
                 }
             }
             // Zero, unless an end is infinite or none.
-            for (lost, (low, high)) in lost.iter_mut().zip(low.iter().zip(high)) {
+            for (lost, (low, high)) in self.lost.iter_mut().zip(low.iter().zip(high)) {
                 *lost += (low + high) * 0.0;
             }
         }
-        let [a, b, c, d, e, f] = corner.each_ref();
-        let mut bounds = check.uses_of(item, [a, b, c, d, e, f], count).each;
-        for (bound, lost) in bounds.iter_mut().zip(lost) {
-            *bound = if lost.is_nan() { f64::INFINITY } else { *bound * (1.0 + ROUNDING) };
-        }
-        bounds[count.min(LEAF)..].fill(f64::NEG_INFINITY);
-        bounds
     }
 }

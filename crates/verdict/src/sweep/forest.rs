@@ -8,7 +8,7 @@
 //! once each ([`Halves`]); a box is parted where its states are farther apart, between its poses or between its instants.
 //! Their numbers are laid down in that order ([`Field`]), so that those of a box stand beside each other.
 
-use super::arm_rows::{TILE, Wrenches};
+use super::arm_rows::{Parts, TILE, Wrenches, sum};
 use super::boxes::{Boxes, Extent, Known};
 use super::halves::Halves;
 use super::instants::{Instants, Moves};
@@ -18,7 +18,7 @@ use std::sync::OnceLock;
 /// Numbers that differ between the states of one wind: force per mass x y z, wrench of the arm `Fx Fy Fz Mx My Mz`.
 pub(super) const TERMS: usize = 9;
 /// Of them force per mass, the same in every pose.
-const BODY: usize = 3;
+pub(super) const BODY: usize = 3;
 /// States that are reckoned together.
 pub(super) const LEAF: usize = crate::check::LANES;
 /// States of a tree: so many that its leaves are looked at together.
@@ -53,6 +53,11 @@ impl Leaf {
         }
     }
 
+    /// How many of its states in a row are in one instant.
+    pub(super) fn alike(&self) -> usize {
+        self.poses[1]
+    }
+
     /// Number of its state at an index.
     pub(super) fn id(&self, field: &Field<'_>, k: usize) -> u32 {
         let [[first_pose, poses], [first_instant, _]] = [self.poses, self.instants];
@@ -70,6 +75,16 @@ impl Leaf {
             let from = first.max(tile * TILE);
             Stretch { tile, from: from - tile * TILE, count: end.min((tile + 1) * TILE) - from }
         })
+    }
+
+    /// The tiles in which its poses stand; none without an arm.
+    #[inline(always)]
+    fn tiles<'f>(&self, field: &'f Field<'_>) -> [Option<(Stretch, Parts<'f>)>; LEAF / TILE + 1] {
+        let mut out = [None; LEAF / TILE + 1];
+        for (out, stretch) in out.iter_mut().zip(self.stretches()) {
+            *out = field.wrench.tile(stretch.tile).map(|parts| (stretch, parts));
+        }
+        out
     }
 
     /// The least number of a state.
@@ -92,6 +107,7 @@ impl Leaf {
 }
 
 /// Some poses of a tile, by their places in it.
+#[derive(Clone, Copy)]
 struct Stretch {
     tile: usize,
     from: usize,
@@ -281,15 +297,16 @@ impl pulp::WithSimd for Putting<'_> {
         let ([first_pose, poses], [first, instants]) = (self.leaf.poses, self.leaf.instants);
         let (body, arm) = self.terms.split_at_mut(BODY);
         let moves = &self.field.laid.moves;
+        let tiles = self.leaf.tiles(self.field);
         for (instant, at) in (first..first + instants).zip((0..).step_by(poses)) {
             for (row, axis) in body.iter_mut().zip(&self.field.laid.body) {
                 row[at..at + poses].fill(axis[instant]);
             }
-            let moves = (&moves.terms[instant], moves.flow[instant]);
-            for Stretch { tile, from, count } in self.leaf.stretches() {
+            for (stretch, (per_term, flows)) in tiles.iter().flatten() {
+                let Stretch { tile, from, count } = *stretch;
                 let at = at + tile * TILE + from - first_pose;
                 for (r, row) in arm.iter_mut().enumerate() {
-                    let values = self.field.wrench.row(r, tile, moves);
+                    let values = sum(r, &flows[moves.flow[instant]], per_term, &moves.terms[instant]);
                     row[at..at + count].copy_from_slice(&values[from..from + count]);
                 }
             }
@@ -316,23 +333,25 @@ impl pulp::WithSimd for Around<'_> {
             axis[first..first + instants].iter().for_each(|v| ends.take(&[*v; TILE]));
             (low[t], high[t]) = ends.both();
         }
+        let tiles = self.leaf.tiles(field);
         for row in 0..TERMS - BODY {
             let mut ends = Ends::NONE;
-            for instant in first..first + instants {
-                let moves = (&moves.terms[instant], moves.flow[instant]);
-                for Stretch { tile, from, count } in self.leaf.stretches() {
-                    let mut values = field.wrench.row(row, tile, moves);
-                    if count < TILE {
+            for (stretch, (per_term, flows)) in tiles.iter().flatten() {
+                for instant in first..first + instants {
+                    let mut values = sum(row, &flows[moves.flow[instant]], per_term, &moves.terms[instant]);
+                    if stretch.count < TILE {
                         // Places of other leaves say what the first one of this leaf says.
+                        let (from, to) = (stretch.from, stretch.from + stretch.count);
                         let first = values[from];
                         for (k, v) in values.iter_mut().enumerate() {
-                            *v = if (from..from + count).contains(&k) { *v } else { first };
+                            *v = if (from..to).contains(&k) { *v } else { first };
                         }
                     }
                     ends.take(&values);
                 }
             }
-            (low[row + BODY], high[row + BODY]) = ends.both();
+            // Without an arm there is no wrench.
+            (low[row + BODY], high[row + BODY]) = if tiles[0].is_some() { ends.both() } else { (0.0, 0.0) };
         }
         (low, high)
     }

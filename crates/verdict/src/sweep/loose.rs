@@ -4,7 +4,7 @@
 //! its own, and most boxes are seen to belong to one as a whole.
 
 use super::boxes::{Boxes, Spans};
-use super::forest::{Field, LEAF, LeafTerms, TERMS, Tree};
+use super::forest::{Field, LEAF, Leaf, TERMS, Tree};
 use super::reach::{ONE, ROWS, Rows};
 use crate::context::{Context, Failure};
 use crate::slack::{SlackSet, Straps, TAUT_TOL_N, UNKNOWN};
@@ -149,7 +149,7 @@ impl<'a> Sorter<'a> {
                     out.push(vec![(set, ALL)]);
                     continue;
                 }
-                out.push(self.states(straps, (tree.all.wind, leaf.count, leaf.terms(field)), proofs));
+                out.push(self.states(straps, (tree.all.wind, leaf, field), proofs));
             }
         }
         out
@@ -159,13 +159,14 @@ impl<'a> Sorter<'a> {
     fn states(
         &self,
         straps: &Straps,
-        (wind, count, terms): (usize, usize, &LeafTerms),
+        (wind, leaf, field): (usize, &Leaf, &Field<'_>),
         proofs: &mut BTreeMap<SlackSet, Proof>,
     ) -> Sets {
+        let (count, terms) = (leaf.count, leaf.terms(field));
         let values = |rows: &[Rows]| -> Vec<[f64; LEAF]> {
             let mut out = [[0.0; LEAF]; ROWS];
             let mut one = |row: &Rows| {
-                row.values(wind, (count, terms), &mut out);
+                row.values(wind, (terms, leaf.alike()), &mut out);
                 out[0]
             };
             rows.iter().map(&mut one).collect()
@@ -250,5 +251,71 @@ impl<'a> Sorter<'a> {
 fn lower(least: &mut [f64; LEAF], low: &[f64; LEAF]) {
     for (least, low) in least.iter_mut().zip(low) {
         *least = if *low < *least || low.is_nan() { *low } else { *least };
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::search::Best;
+    use super::super::{Block, Table, gather, groups, lay};
+    use super::*;
+    use crate::check::swept;
+    use crate::context::Resolution;
+    use crate::testing::{context, fact, rig};
+    use rig::model::Hold;
+
+    #[test]
+    fn every_state_has_the_straps_slack_that_it_has_alone() {
+        let mut rig = rig();
+        rig.straps[0].pretension = fact(330.0);
+        let mut other = rig.straps[0].clone();
+        "T".clone_into(&mut other.tag);
+        for (point, (y, s)) in
+            other.path.iter_mut().zip([(0.24, 0.32), (0.3, 0.0), (-0.3, 0.0), (-0.24, 0.8)])
+        {
+            point.at.y = y;
+            if let Hold::Tube { s: along, .. } = &mut point.on {
+                *along = s;
+            }
+        }
+        rig.straps.push(other);
+        let ctx = context(&rig);
+        let checks = swept(&ctx);
+        let mut table = Table::new(&checks, |_| [Best::NONE; 2]);
+        let groups = groups(&ctx, Resolution::wide());
+        let weights = [1.0; TERMS];
+        let laid = lay(&ctx, &groups[0], &weights);
+        let mut block = Block::of(&ctx, &groups[0], (&laid, &weights), (0, &groups[0].poses));
+        block.field.wrench = gather::gather(&ctx, &block, &mut table);
+        block.grow(&ctx);
+        let (mut occurred, mut mixed, mut whole) = (BTreeSet::new(), 0, 0);
+        for (failure, sorted) in ctx.failures.iter().zip(&block.sorted) {
+            let Ok(r) = &failure.responses else { continue };
+            let straps = Straps::of(&ctx, r);
+            for (tree, sorted) in block.trees.iter().zip(sorted) {
+                whole += usize::from(matches!(sorted, Sorted::Whole(set) if *set != 0));
+                for (l, leaf) in tree.leaves.iter().enumerate() {
+                    let terms = leaf.terms(&block.field);
+                    let mut sets = BTreeSet::new();
+                    for k in 0..leaf.count {
+                        let tension = |row: &usize| {
+                            let row = r.row(*row);
+                            let fitted = ctx.taken_up.iter().enumerate();
+                            let fitted: f64 = fitted.map(|(i, p)| row[ctx.columns.strand(i)] * p).sum();
+                            let state: f64 = row.iter().zip(terms).map(|(v, term)| v * term[k]).sum();
+                            state + fitted + row[ctx.columns.wind(tree.all.wind)]
+                        };
+                        let set = straps.slack(&straps.rows.iter().map(tension).collect::<Vec<_>>());
+                        assert!(sorted.holds(set), "{set:b}");
+                        assert!(sorted.of(l, set).is_some_and(|mask| mask >> k & 1 == 1), "{set:b}");
+                        sets.insert(set);
+                    }
+                    mixed += usize::from(sets.len() > 1);
+                    occurred.extend(sets);
+                }
+            }
+        }
+        assert!(occurred.len() > 2 && mixed > 10, "{occurred:?}, {mixed} mixed");
+        assert!(whole > 0, "no tree with the same straps slack in all its states");
     }
 }

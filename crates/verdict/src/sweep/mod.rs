@@ -153,7 +153,45 @@ pub(crate) struct Block<'a> {
     slackness: Vec<Vec<(SlackSet, Slackness)>>,
 }
 
-impl Block<'_> {
+impl<'a> Block<'a> {
+    /// Some poses of a group, from one on, put in order; what the arm does in them is still to be reckoned.
+    fn of(
+        ctx: &Context<'_>,
+        group: &'a Group,
+        laid: (&'a Laid, &[f64; TERMS]),
+        (first, poses): (usize, &[Pose]),
+    ) -> Self {
+        Self {
+            group,
+            first,
+            base: 0,
+            classes: Classes::Two,
+            field: mark_out(ctx, group, laid, poses),
+            trees: Vec::new(),
+            groves: Vec::new(),
+            roots: Vec::new(),
+            sorted: Vec::new(),
+            slackness: Vec::new(),
+        }
+    }
+
+    /// Boxes of its states, and the states sorted by the straps that are slack.
+    fn grow(&mut self, ctx: &Context<'_>) {
+        self.trees = forest::plant(&self.field);
+        self.groves = forest::groves(&self.trees);
+        self.roots = Boxes::of(&self.groves.iter().map(|grove| grove.all).collect::<Vec<_>>());
+        let sort = |f| {
+            let sorter = Sorter::of(ctx, f);
+            let sorted = self.groves.par_iter().map(|grove| {
+                let trees = &self.trees[grove.first..grove.first + grove.boxes.count];
+                sorter.sort(trees, (&grove.boxes, &self.field))
+            });
+            sorted.flatten_iter().collect()
+        };
+        self.sorted = ctx.failures.par_iter().map(sort).collect();
+        self.slackness = ctx.failures.iter().zip(&self.sorted).map(|(f, s)| slackness(ctx, f, s)).collect();
+    }
+
     /// A state's place in the order of states.
     fn rank_of(&self, failure: usize, id: u32) -> (usize, u64) {
         (failure, self.base + u64::from(id))
@@ -309,36 +347,13 @@ fn run(
         let step = (BLOCK / n.max(1)).clamp(1, POSES);
         let laid = lay(ctx, group, &weights);
         for (b, poses) in group.poses.chunks(step).enumerate() {
-            let mut block = Block {
-                group,
-                first: b * step,
-                base,
-                classes: table.classes,
-                field: mark_out(ctx, group, (&laid, &weights), poses),
-                trees: Vec::new(),
-                groves: Vec::new(),
-                roots: Vec::new(),
-                sorted: Vec::new(),
-                slackness: Vec::new(),
-            };
+            let mut block = Block::of(ctx, group, (&laid, &weights), (b * step, poses));
+            (block.base, block.classes) = (base, table.classes);
             block.field.wrench = gather::gather(ctx, &block, table);
             if manner == Manner::First && table.found() {
                 return (done, reckoned.into_inner());
             }
-            block.trees = forest::plant(&block.field);
-            block.groves = forest::groves(&block.trees);
-            block.roots = Boxes::of(&block.groves.iter().map(|grove| grove.all).collect::<Vec<_>>());
-            let sort = |f| {
-                let sorter = Sorter::of(ctx, f);
-                let sorted = block.groves.par_iter().map(|grove| {
-                    let trees = &block.trees[grove.first..grove.first + grove.boxes.count];
-                    sorter.sort(trees, (&grove.boxes, &block.field))
-                });
-                sorted.flatten_iter().collect()
-            };
-            block.sorted = ctx.failures.par_iter().map(sort).collect();
-            block.slackness =
-                ctx.failures.iter().zip(&block.sorted).map(|(f, s)| slackness(ctx, f, s)).collect();
+            block.grow(ctx);
             let stop = AtomicBool::new(false);
             table.sources.par_iter_mut().for_each(|(source, _, slots)| {
                 let Source::Rows { start, len } = source else { return };

@@ -1,7 +1,7 @@
 //! Responses of many states from their terms: number by number in a leaf, or the span that they stay in over a box.
 
 use super::boxes::Boxes;
-use super::forest::{LEAF, LeafTerms, ROUNDING, TERMS};
+use super::forest::{BODY, LEAF, LeafTerms, ROUNDING, TERMS};
 use super::loose::Slackness;
 use crate::context::Context;
 use crate::responses::Responses;
@@ -10,13 +10,13 @@ use crate::responses::Responses;
 pub(super) const ROWS: usize = 8;
 /// The first row alone.
 pub(super) const ONE: [bool; ROWS] = [true, false, false, false, false, false, false, false];
-/// States side by side in the sums of a leaf: so many that the machine need not wait for one sum before it adds to the next.
+/// Boxes side by side: as many as there is room for in the machine's registers.
 const STEP: usize = 16;
 
 /// The responses of one source with one failure as sums of the states' terms.
 pub(super) struct Rows {
     /// Factor of each term, row by row.
-    factors: [[f64; ROWS]; TERMS],
+    factors: [[f64; TERMS]; ROWS],
     /// What is the same for all states of a wind.
     constant: Vec<[f64; ROWS]>,
     /// Which rows are asked for; the others are zero.
@@ -35,21 +35,21 @@ impl Rows {
         slack: &Slackness,
     ) -> Self {
         let mut out =
-            Self { factors: [[0.0; ROWS]; TERMS], constant: vec![[0.0; ROWS]; ctx.columns.winds], asked };
+            Self { factors: [[0.0; TERMS]; ROWS], constant: vec![[0.0; ROWS]; ctx.columns.winds], asked };
         for row in (0..ROWS).filter(|row| asked[*row]) {
             let k = r.row(start + row);
             let fitted: f64 =
                 ctx.taken_up.iter().enumerate().map(|(i, p)| k[ctx.columns.strand(i)] * p).sum();
-            for (factors, k) in out.factors.iter_mut().zip(k) {
-                factors[row] = *k;
+            for (factor, k) in out.factors[row].iter_mut().zip(k) {
+                *factor = *k;
             }
             for (wind, constant) in out.constant.iter_mut().enumerate() {
                 constant[row] = fitted + k[ctx.columns.wind(wind)];
             }
             for (m, strand) in slack.members.iter().enumerate() {
                 let by = k[ctx.columns.strand(*strand)];
-                for (factors, gain) in out.factors.iter_mut().zip(slack.gain[m]) {
-                    factors[row] += by * gain;
+                for (factor, gain) in out.factors[row].iter_mut().zip(slack.gain[m]) {
+                    *factor += by * gain;
                 }
                 for (constant, fixed) in out.constant.iter_mut().zip(&slack.constant[m]) {
                     constant[row] += by * fixed;
@@ -62,17 +62,15 @@ impl Rows {
     /// One row of its own.
     pub(super) fn single(factors: &[f64; TERMS], constant: &[f64]) -> Self {
         let first = |v: f64| [v, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0];
-        Self {
-            factors: factors.map(first),
-            constant: constant.iter().map(|c| first(*c)).collect(),
-            asked: ONE,
-        }
+        let mut all = [[0.0; TERMS]; ROWS];
+        all[0] = *factors;
+        Self { factors: all, constant: constant.iter().map(|c| first(*c)).collect(), asked: ONE }
     }
 
     /// The first row in the middle of a box.
     pub(super) fn single_value(&self, boxes: &Boxes, k: usize) -> f64 {
-        let terms = self.factors.iter().zip(&boxes.middle);
-        terms.fold(self.constant[boxes.wind[k]][0], |sum, (f, middle)| sum + f[0] * middle[k])
+        let terms = self.factors[0].iter().zip(&boxes.middle);
+        terms.fold(self.constant[boxes.wind[k]][0], |sum, (f, middle)| sum + f * middle[k])
     }
 
     /// Span of each row over some boxes, box by box; rounding is inside it.
@@ -80,9 +78,9 @@ impl Rows {
         pulp::Arch::new().dispatch(Spanning { rows: self, boxes, low, high });
     }
 
-    /// Every row in every state of a leaf.
-    pub(super) fn values(&self, wind: usize, (count, terms): (usize, &LeafTerms), out: &mut Values) {
-        pulp::Arch::new().dispatch(Summing { rows: self, wind, count, terms, out });
+    /// Every row in every state of a leaf, of which so many in a row have the same force per mass.
+    pub(super) fn values(&self, wind: usize, (terms, alike): (&LeafTerms, usize), out: &mut Values) {
+        pulp::Arch::new().dispatch(Summing { rows: self, wind, terms, alike, out });
     }
 }
 
@@ -114,7 +112,7 @@ impl pulp::WithSimd for Spanning<'_> {
                 for reach in &mut reach {
                     *reach = ROUNDING * reach.abs();
                 }
-                let factors = rows.factors.map(|f| f[row]);
+                let factors = &rows.factors[row];
                 for (factor, at) in factors.iter().zip(&boxes.middle) {
                     for (middle, at) in middle.iter_mut().zip(&at.as_chunks::<STEP>().0[c]) {
                         *middle += factor * at;
@@ -140,8 +138,9 @@ impl pulp::WithSimd for Spanning<'_> {
 struct Summing<'a> {
     rows: &'a Rows,
     wind: usize,
-    count: usize,
     terms: &'a LeafTerms,
+    /// How many states in a row have the same force per mass.
+    alike: usize,
     out: &'a mut Values,
 }
 
@@ -151,19 +150,27 @@ impl pulp::WithSimd for Summing<'_> {
     #[inline(always)]
     fn with_simd<S: pulp::Simd>(self, _: S) {
         for row in (0..ROWS).filter(|row| self.rows.asked[*row]) {
-            let constant = self.rows.constant[self.wind][row];
-            let factors = self.rows.factors.map(|f| f[row]);
-            let (out, _) = self.out[row].as_chunks_mut::<STEP>();
-            for (c, out) in out.iter_mut().enumerate().take(self.count.div_ceil(STEP)) {
-                let mut sum = [constant; STEP];
-                for (factor, terms) in factors.iter().zip(self.terms) {
-                    let (terms, _) = terms.as_chunks::<STEP>();
-                    for (s, v) in sum.iter_mut().zip(&terms[c]) {
+            let (body, arm) = self.rows.factors[row].split_at(BODY);
+            let (of_body, of_arm) = self.terms.split_at(BODY);
+            let mut sum = [self.rows.constant[self.wind][row]; LEAF];
+            if self.alike == LEAF {
+                // The same sum for all: once is enough.
+                let one =
+                    body.iter().zip(of_body).fold(sum[0], |sum, (factor, terms)| sum + factor * terms[0]);
+                sum = [one; LEAF];
+            } else {
+                for (factor, terms) in body.iter().zip(of_body) {
+                    for (s, v) in sum.iter_mut().zip(terms) {
                         *s += factor * v;
                     }
                 }
-                *out = sum;
             }
+            for (factor, terms) in arm.iter().zip(of_arm) {
+                for (s, v) in sum.iter_mut().zip(terms) {
+                    *s += factor * v;
+                }
+            }
+            self.out[row] = sum;
         }
     }
 }

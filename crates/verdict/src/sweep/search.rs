@@ -146,9 +146,8 @@ pub(super) fn search(
     }
     let bounds = seeker.of_groves();
     // What looks worst of all is looked into first: what it comes to rules out most of the others.
-    let mut first = seeker.most_promising(&bounds);
+    let first = seeker.most_promising(&bounds);
     seeker.look_into(&first, &bounds, manner);
-    first.sort_unstable();
     let rest = seeker.still_worth(&bounds, &first);
     seeker.look_into(&rest, &bounds, manner);
     seeker.reckoned
@@ -224,7 +223,7 @@ impl Seeker<'_, '_, '_> {
         Bounds { all, boxes, slots }
     }
 
-    /// For each item and each class of failures where its greatest bound is.
+    /// For each item and each class of failures where its greatest bound is; in order.
     fn most_promising(&self, bounds: &Bounds) -> Vec<Where> {
         let classes = self.cases.iter().map(|c| c.class).max().map_or(0, |most| most + 1);
         let mut most: Vec<Option<(f64, Where)>> = vec![None; classes * self.slots.len()];
@@ -347,7 +346,7 @@ impl Seeker<'_, '_, '_> {
         let (block, values) = (self.block, &mut self.values);
         let t = &block.trees[tree];
         let leaf = &t.leaves[leaf];
-        case.rows.values(t.all.wind, (leaf.count, leaf.terms(&block.field)), values);
+        case.rows.values(t.all.wind, (leaf.terms(&block.field), leaf.alike()), values);
         let mut count = leaf.count;
         let mut place: Option<[usize; LEAF]> = None;
         if mask != ALL {

@@ -135,6 +135,7 @@ impl<'a> Sorter<'a> {
         each.collect()
     }
 
+    /// The sets of each leaf of a tree.
     fn leaves(
         &self,
         straps: &Straps,
@@ -145,11 +146,10 @@ impl<'a> Sorter<'a> {
         let mut out = Vec::with_capacity(tree.leaves.len());
         for (boxes, leaves) in tree.boxes.iter().zip(tree.leaves.chunks(LEAF)) {
             for (leaf, whole) in leaves.iter().zip(self.whole(straps, boxes, proofs)) {
-                if let Some(set) = whole {
-                    out.push(vec![(set, ALL)]);
-                    continue;
-                }
-                out.push(self.states(straps, (tree.all.wind, leaf, field), proofs));
+                out.push(match whole {
+                    Some(set) => vec![(set, ALL)],
+                    None => self.states(straps, (tree.all.wind, leaf, field), proofs),
+                });
             }
         }
         out

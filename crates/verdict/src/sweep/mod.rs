@@ -347,8 +347,8 @@ fn run(
         let step = (BLOCK / n.max(1)).clamp(1, POSES);
         let laid = lay(ctx, group, &weights);
         for (b, poses) in group.poses.chunks(step).enumerate() {
-            let mut block = Block::of(ctx, group, (&laid, &weights), (b * step, poses));
-            (block.base, block.classes) = (base, table.classes);
+            let block = Block::of(ctx, group, (&laid, &weights), (b * step, poses));
+            let mut block = Block { base, classes: table.classes, ..block };
             block.field.wrench = gather::gather(ctx, &block, table);
             if manner == Manner::First && table.found() {
                 return (done, reckoned.into_inner());

@@ -250,22 +250,9 @@ impl Seeker<'_, '_, '_> {
         let mut out: Vec<(f64, Where)> = Vec::new();
         for (c, case) in self.cases.iter().enumerate() {
             for (b, boxes) in self.block.roots.iter().enumerate() {
-                let of = bounds.at(c, b);
-                for k in 0..boxes.count {
-                    let rank = self.block.rank_of(case.failure, boxes.least[k]);
-                    let mut score = f64::NEG_INFINITY;
-                    for (slot, bound) in self.slots.iter().zip(of) {
-                        let best = &slot.best[case.class];
-                        if best.beaten_by(bound[k], rank) {
-                            // How far over what is known, where something is known.
-                            score = score.max(bound[k] / best.utilisation.max(1e-300));
-                        }
-                    }
-                    let at = (c, b * LEAF + k);
-                    if score > f64::NEG_INFINITY && looked.binary_search(&at).is_err() {
-                        out.push((score, at));
-                    }
-                }
+                let promising = self.promising(case, boxes, bounds.at(c, b)).into_iter();
+                let all = promising.map(|(score, k)| (score, (c, b * LEAF + k)));
+                out.extend(all.filter(|(_, at)| looked.binary_search(at).is_err()));
             }
         }
         out.sort_unstable_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
@@ -282,8 +269,8 @@ impl Seeker<'_, '_, '_> {
         worth
     }
 
-    /// The boxes that may still hold a worse state, the most promising first.
-    fn promising(&self, case: &Case<'_>, boxes: &Boxes, bounds: &[[f64; LEAF]]) -> Vec<usize> {
+    /// The boxes that may still hold a worse state and how far that goes over what is known, the most promising first.
+    fn promising(&self, case: &Case<'_>, boxes: &Boxes, bounds: &[[f64; LEAF]]) -> Vec<(f64, usize)> {
         let mut reaches = [false; LEAF];
         for (slot, bounds) in self.slots.iter().zip(bounds) {
             let known = coarse(slot.best[case.class].utilisation);
@@ -294,19 +281,20 @@ impl Seeker<'_, '_, '_> {
         let mut out: Vec<(f64, usize)> = Vec::new();
         for k in (0..boxes.count).filter(|k| reaches[*k]) {
             let worth = self.worth(case, bounds, (k, boxes.least[k]));
-            // How far over what is known, where something is known.
+            // Of what is known, where something is known.
             let score = |s: usize| bounds[s][k] / self.slots[s].best[case.class].utilisation.max(1e-300);
             let scores = (0..self.slots.len()).filter(|s| worth[*s]).map(score);
             out.extend(scores.max_by(f64::total_cmp).map(|score| (score, k)));
         }
         out.sort_unstable_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
-        out.into_iter().map(|(_, k)| k).collect()
+        out
     }
 
     /// Looks into groves until all are looked into or the search may stop.
     fn look_into(&mut self, groves: &[Where], of_groves: &Bounds, manner: Manner) {
         let (block, cases) = (self.block, self.cases);
-        let (mut spans, mut of_trees, mut of_leaves) = (Spans::new(), Vec::new(), Vec::new());
+        let (mut spans, mut of_trees) = (Spans::new(), Vec::new());
+        let mut of_leaves = Vec::new();
         for (c, g) in groves {
             let (case, grove) = (&cases[*c], &block.groves[*g]);
             let bounds = of_groves.at(*c, g / LEAF);
@@ -315,30 +303,50 @@ impl Seeker<'_, '_, '_> {
             }
             of_trees.clear();
             self.bounds(case, &grove.boxes, &mut spans, &mut of_trees);
-            for k in self.promising(case, &grove.boxes, &of_trees) {
-                if !self.worth(case, &of_trees, (k, grove.boxes.least[k])).contains(&true) {
+            for (_, k) in self.promising(case, &grove.boxes, &of_trees) {
+                let tree = grove.first + k;
+                let worth = self.worth(case, &of_trees, (k, grove.boxes.least[k]));
+                if !worth.contains(&true) || !case.sorted[tree].holds(case.set) {
                     continue;
                 }
-                let t = grove.first + k;
-                if !case.sorted[t].holds(case.set) {
-                    continue;
+                self.look_into_tree(case, tree, (&mut spans, &mut of_leaves), manner);
+                if self.may_stop(manner) {
+                    return;
                 }
-                for (b, boxes) in block.trees[t].boxes.iter().enumerate() {
-                    of_leaves.clear();
-                    self.bounds(case, boxes, &mut spans, &mut of_leaves);
-                    for k in self.promising(case, boxes, &of_leaves) {
-                        let (leaf, worth) = (b * LEAF + k, self.worth(case, &of_leaves, (k, boxes.least[k])));
-                        let Some(mask) = case.sorted[t].of(leaf, case.set) else { continue };
-                        if worth.contains(&true) {
-                            self.reckon(case, (t, leaf, mask), worth);
-                            if manner == Manner::First && self.slots.iter().any(Slot::found) {
-                                return;
-                            }
-                        }
+            }
+        }
+    }
+
+    /// Reckons what of a tree may be worse than what is known.
+    fn look_into_tree(
+        &mut self,
+        case: &Case<'_>,
+        tree: usize,
+        (spans, bounds): (&mut Spans, &mut Vec<[f64; LEAF]>),
+        manner: Manner,
+    ) {
+        let block = self.block;
+        for (b, boxes) in block.trees[tree].boxes.iter().enumerate() {
+            bounds.clear();
+            self.bounds(case, boxes, spans, bounds);
+            for (_, k) in self.promising(case, boxes, bounds) {
+                let leaf = b * LEAF + k;
+                let worth = self.worth(case, bounds, (k, boxes.least[k]));
+                if let Some(mask) = case.sorted[tree].of(leaf, case.set)
+                    && worth.contains(&true)
+                {
+                    self.reckon(case, (tree, leaf, mask), worth);
+                    if self.may_stop(manner) {
+                        return;
                     }
                 }
             }
         }
+    }
+
+    /// Is what was looked for found?
+    fn may_stop(&self, manner: Manner) -> bool {
+        manner == Manner::First && self.slots.iter().any(Slot::found)
     }
 
     /// Reckons the states of a leaf for the items that are asked for.

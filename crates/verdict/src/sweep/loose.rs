@@ -264,10 +264,11 @@ mod tests {
     use crate::testing::{context, fact, rig};
     use rig::model::Hold;
 
-    #[test]
-    fn every_state_has_the_straps_slack_that_it_has_alone() {
+    /// Two straps of so much tension: compares each state's set with its own answer. All sets that occur, leaves of more than one,
+    /// trees of one in which something is slack.
+    fn sorted_rightly(pretension_n: f64) -> (BTreeSet<SlackSet>, usize, usize) {
         let mut rig = rig();
-        rig.straps[0].pretension = fact(330.0);
+        rig.straps[0].pretension = fact(pretension_n);
         let mut other = rig.straps[0].clone();
         "T".clone_into(&mut other.tag);
         for (point, (y, s)) in
@@ -314,6 +315,18 @@ mod tests {
                     occurred.extend(sets);
                 }
             }
+        }
+        (occurred, mixed, whole)
+    }
+
+    #[test]
+    fn every_state_has_the_straps_slack_that_it_has_alone() {
+        // Tensions close to each other: so the least in some box comes close to none.
+        let (mut mixed, mut whole, mut occurred) = (0, 0, BTreeSet::new());
+        for step in 0..60_u8 {
+            let found = sorted_rightly(f64::from(step).mul_add(7.0, 150.0));
+            (mixed, whole) = (mixed + found.1, whole + found.2);
+            occurred.extend(found.0);
         }
         assert!(occurred.len() > 2 && mixed > 10, "{occurred:?}, {mixed} mixed");
         assert!(whole > 0, "no tree with the same straps slack in all its states");

@@ -33,7 +33,10 @@ fn same(rig: &Rig, resolution: Resolution) -> Result<(), TestCaseError> {
     let checks = swept(&ctx);
     let quick = sweep::grid(&ctx, &checks, resolution, &|_| {});
     let plain = sweep::grid_plainly(&ctx, &checks, resolution);
+    let folded = sweep::grid_folded(&ctx, &checks, resolution);
     prop_assert_eq!(quick.states, plain.states);
+    prop_assert_eq!(folded.states, plain.states);
+    prop_assert_eq!(&folded.pairs, &plain.pairs);
     prop_assert_eq!(quick.states, sweep::count(&ctx, resolution));
     for (check, (a, b)) in checks.iter().zip(quick.pairs.iter().zip(&plain.pairs)) {
         for (item, (a, b)) in check.items().iter().zip(a.iter().zip(b)) {

@@ -1,6 +1,7 @@
 //! Stress in the boom's sections against yield.
 
-use super::tube_stress::{stress_data, stress_hand, von_mises};
+use super::at_most::Shares;
+use super::tube_stress::{most, stress_data, stress_hand, von_mises};
 use super::{Item, Side, Source, Swept};
 use crate::context::Context;
 use crate::finding::{HandCheck, Need};
@@ -53,6 +54,14 @@ impl Swept for BoomStress {
     #[inline(always)]
     fn demand_capacity(&self, item: &Item, r: &[f64; 6]) -> (f64, f64) {
         (von_mises(&item.data, r).0, item.data[4])
+    }
+
+    fn at_most(&self, item: &Item, shares: Shares<'_>) -> f64 {
+        most::<false>(item, shares)
+    }
+
+    fn quickly_at_most(&self, item: &Item, shares: Shares<'_>) -> f64 {
+        most::<true>(item, shares)
     }
 
     fn worse(&self) -> [Side; 6] {

@@ -1,6 +1,7 @@
 //! Slip of a clamp's or a leg foot's jaw along and about its tube.
 
-use super::{Item, Side, Source, Swept};
+use super::at_most::{Measure, Shares};
+use super::{Item, Side, Source, Swept, utilisation};
 use crate::context::Context;
 use crate::finding::{HandCheck, Need, Step};
 use crate::parts::PartRef;
@@ -82,6 +83,20 @@ pub(super) fn leg_slip(ctx: &Context<'_>) -> JawSlip {
     JawSlip { id: CheckId::LegSlip, items }
 }
 
+/// Force along the tube, and the moment about it on an arm of so much.
+struct Pull {
+    arm: f64,
+}
+
+impl Measure for Pull {
+    const ROWS: [bool; 6] = [true, false, false, true, false, false];
+
+    #[inline(always)]
+    fn of<S: pulp::Simd>(&self, simd: S, [along, _, _, about, _, _]: [S::f64s; 6]) -> S::f64s {
+        simd.mul_add_e_f64s(simd.abs_f64s(about), simd.splat_f64s(self.arm), simd.abs_f64s(along))
+    }
+}
+
 impl Swept for JawSlip {
     fn id(&self) -> CheckId {
         self.id
@@ -100,6 +115,12 @@ impl Swept for JawSlip {
     fn demand_capacity(&self, item: &Item, r: &[f64; 6]) -> (f64, f64) {
         let [slip, twist, ..] = item.data;
         (r[0].abs() + r[3].abs() * (slip / twist), slip)
+    }
+
+    fn quickly_at_most(&self, item: &Item, shares: Shares<'_>) -> f64 {
+        let [slip, twist, ..] = item.data;
+        let (arm, wide) = (slip / twist, shares.wide);
+        utilisation(shares.most(Pull { arm }) + wide[0] + wide[3] * arm, slip)
     }
 
     fn worse(&self) -> [Side; 6] {

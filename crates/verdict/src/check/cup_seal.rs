@@ -1,5 +1,6 @@
 //! Pull and moment on a cup against its vacuum: does the seal lift?
 
+use super::at_most::{Measure, Shares, above_zero, length_from_above};
 use super::cups::{self, CupFacts};
 use super::{Item, Side, Source, Swept};
 use crate::context::Context;
@@ -32,6 +33,28 @@ pub(super) fn cup_items(ctx: &Context<'_>, data: impl Fn(&CupFacts, f64) -> [f64
         .collect()
 }
 
+/// Use of a seal, and what rounding may put on its pull and on its moment.
+struct Lift {
+    vacuum_force: f64,
+    per_core: f64,
+    pull: f64,
+    rock: f64,
+}
+
+impl Measure for Lift {
+    const ROWS: [bool; 6] = [false, false, true, true, true, false];
+
+    #[inline(always)]
+    fn of<S: pulp::Simd>(&self, simd: S, [_, _, normal, mx, my, _]: [S::f64s; 6]) -> S::f64s {
+        let [vacuum_force, per_core, pull, rock] =
+            [self.vacuum_force, self.per_core, self.pull, self.rock].map(|v| simd.splat_f64s(v));
+        let (pull, press) = (simd.sub_f64s(pull, normal), simd.sub_f64s(normal, pull));
+        let rock = simd.add_f64s(length_from_above(simd, mx, my), rock);
+        let demand = simd.mul_add_e_f64s(rock, per_core, above_zero(simd, pull));
+        simd.div_f64s(demand, simd.add_f64s(vacuum_force, above_zero(simd, press)))
+    }
+}
+
 impl Swept for CupSeal {
     fn id(&self) -> CheckId {
         CheckId::CupSeal
@@ -50,6 +73,15 @@ impl Swept for CupSeal {
         let [n0, core, ..] = item.data;
         let pull = -r[2];
         (pull.max(0.0) + (r[3] * r[3] + r[4] * r[4]).sqrt() / core, n0 + (-pull).max(0.0))
+    }
+
+    fn quickly_at_most(&self, item: &Item, shares: Shares<'_>) -> f64 {
+        let ([vacuum_force, core, ..], [_, _, pull, a, b, _]) = (item.data, shares.wide);
+        if vacuum_force > 0.0 && core > 0.0 {
+            shares.most(Lift { vacuum_force, per_core: 1.0 / core, pull, rock: a.hypot(b) })
+        } else {
+            self.at_most(item, shares)
+        }
     }
 
     fn worse(&self) -> [Side; 6] {

@@ -1,5 +1,6 @@
 //! Shear and turning on a cup against friction: does it slide?
 
+use super::at_most::{Measure, Shares, above_zero, length_from_above};
 use super::cup_seal::cup_items;
 use super::{Item, Side, Source, Swept};
 use crate::context::Context;
@@ -16,6 +17,30 @@ impl CupSlip {
         Self(cup_items(ctx, |f, _| {
             [f.vacuum_force, f.friction * RING_SHARE, f.torsion_radius, f.friction, 0.0, 0.0, 0.0, 0.0]
         }))
+    }
+}
+
+/// Use of a cup's friction, and what rounding may put on its pull and on what slides it.
+struct Slide {
+    vacuum_force: f64,
+    per_mu: f64,
+    per_radius: f64,
+    pull: f64,
+    across: f64,
+}
+
+impl Measure for Slide {
+    const ROWS: [bool; 6] = [true, true, true, false, false, true];
+
+    #[inline(always)]
+    fn of<S: pulp::Simd>(&self, simd: S, [x, y, normal, _, _, turn]: [S::f64s; 6]) -> S::f64s {
+        let [vacuum_force, per_mu, per_radius, pull, across] =
+            [self.vacuum_force, self.per_mu, self.per_radius, self.pull, self.across]
+                .map(|v| simd.splat_f64s(v));
+        let (pull, press) = (simd.sub_f64s(pull, normal), simd.sub_f64s(normal, pull));
+        let shear = length_from_above(simd, length_from_above(simd, x, y), simd.mul_f64s(turn, per_radius));
+        let demand = simd.mul_add_e_f64s(simd.add_f64s(shear, across), per_mu, above_zero(simd, pull));
+        simd.div_f64s(demand, simd.add_f64s(vacuum_force, above_zero(simd, press)))
     }
 }
 
@@ -39,6 +64,17 @@ impl Swept for CupSlip {
         let turn = r[5] / radius;
         let shear = (r[0] * r[0] + r[1] * r[1] + turn * turn).sqrt();
         (shear / mu + pull.max(0.0), n0 + (-pull).max(0.0))
+    }
+
+    fn quickly_at_most(&self, item: &Item, shares: Shares<'_>) -> f64 {
+        let ([vacuum_force, mu, radius, ..], [a, b, pull, _, _, turn]) = (item.data, shares.wide);
+        if vacuum_force > 0.0 && mu > 0.0 && radius > 0.0 {
+            let (per_mu, per_radius) = (1.0 / mu, 1.0 / radius);
+            let across = a.hypot(b).hypot(turn * per_radius);
+            shares.most(Slide { vacuum_force, per_mu, per_radius, pull, across })
+        } else {
+            self.at_most(item, shares)
+        }
     }
 
     fn worse(&self) -> [Side; 6] {

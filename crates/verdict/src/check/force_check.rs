@@ -1,6 +1,7 @@
 //! One force against one limit: the shape that several checks share.
 
-use super::{Item, Side, Source, Swept};
+use super::at_most::{Measure, Shares};
+use super::{Item, Side, Source, Swept, utilisation};
 use crate::finding::{HandCheck, Need, Step};
 use crate::parts::PartRef;
 use quantity::Kind;
@@ -66,6 +67,23 @@ impl Swept for ForceCheck {
         (demand, item.data[0])
     }
 
+    fn quickly_at_most(&self, item: &Item, shares: Shares<'_>) -> f64 {
+        let one = |row: usize, sign: f64| match row {
+            0 => shares.most(One::<0>(sign)) + shares.wide[0],
+            2 => shares.most(One::<2>(sign)) + shares.wide[2],
+            _ => f64::INFINITY,
+        };
+        let [a, b, c, ..] = shares.wide;
+        let demand = match self.demand {
+            Reading::Plus(row) => one(row, 1.0),
+            Reading::Minus(row) => one(row, -1.0),
+            Reading::Across => shares.most(Across).sqrt() + a.hypot(b),
+            Reading::Length => shares.most(Length).sqrt() + a.hypot(b).hypot(c),
+            Reading::Size => shares.most(Size) + a,
+        };
+        utilisation(demand, item.data[0])
+    }
+
     fn worse(&self) -> [Side; 6] {
         core::array::from_fn(|k| match self.demand {
             Reading::Plus(row) if row == k => Side::Up,
@@ -87,6 +105,58 @@ impl Swept for ForceCheck {
                 Step::new("capacity", self.words.limit, capacity, self.words.kind),
             ],
         }
+    }
+}
+
+/// One row, as it stands or the other way.
+struct One<const ROW: usize>(f64);
+
+impl<const ROW: usize> Measure for One<ROW> {
+    const ROWS: [bool; 6] = {
+        let mut rows = [false; 6];
+        rows[ROW] = true;
+        rows
+    };
+
+    #[inline(always)]
+    fn of<S: pulp::Simd>(&self, simd: S, r: [S::f64s; 6]) -> S::f64s {
+        simd.mul_f64s(simd.splat_f64s(self.0), r[ROW])
+    }
+}
+
+/// The size of the first row.
+struct Size;
+
+impl Measure for Size {
+    const ROWS: [bool; 6] = [true, false, false, false, false, false];
+
+    #[inline(always)]
+    fn of<S: pulp::Simd>(&self, simd: S, [x, ..]: [S::f64s; 6]) -> S::f64s {
+        simd.abs_f64s(x)
+    }
+}
+
+/// The square of the length of the first two rows.
+struct Across;
+
+impl Measure for Across {
+    const ROWS: [bool; 6] = [true, true, false, false, false, false];
+
+    #[inline(always)]
+    fn of<S: pulp::Simd>(&self, simd: S, [x, y, ..]: [S::f64s; 6]) -> S::f64s {
+        simd.mul_add_e_f64s(x, x, simd.mul_f64s(y, y))
+    }
+}
+
+/// That of the first three.
+struct Length;
+
+impl Measure for Length {
+    const ROWS: [bool; 6] = [true, true, true, false, false, false];
+
+    #[inline(always)]
+    fn of<S: pulp::Simd>(&self, simd: S, [x, y, z, ..]: [S::f64s; 6]) -> S::f64s {
+        simd.mul_add_e_f64s(x, x, simd.mul_add_e_f64s(y, y, simd.mul_f64s(z, z)))
     }
 }
 

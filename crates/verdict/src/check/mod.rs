@@ -3,9 +3,11 @@
 use crate::context::Context;
 use crate::finding::{Finding, HandCheck, Need};
 use crate::parts::PartRef;
+use at_most::{Own, Shares};
 use quantity::Kind;
 use rig::policy::CheckId;
 
+pub mod at_most;
 mod balance;
 mod bolt_ring;
 mod boom_bolts;
@@ -134,6 +136,16 @@ pub trait Swept: Sync {
     /// Demand over capacity in the first `n` of some states, row by row.
     fn uses_of(&self, item: &Item, rows: [&[f64; LANES]; 6], n: usize) -> Uses {
         pulp::Arch::new().dispatch(Looking { check: self, item, rows, n })
+    }
+
+    /// The most that demand over capacity can be in some poses and instants.
+    fn at_most(&self, item: &Item, shares: Shares<'_>) -> f64 {
+        shares.most(Own { check: self, item, wide: shares.wide })
+    }
+
+    /// The same or a little more, in a shorter time.
+    fn quickly_at_most(&self, item: &Item, shares: Shares<'_>) -> f64 {
+        self.at_most(item, shares)
     }
 }
 

@@ -1,6 +1,7 @@
 //! Stress at every station of every tube against yield.
 
-use super::{Item, Side, Source, Swept};
+use super::at_most::{Measure, Shares, length, length_from_above};
+use super::{Item, Side, Source, Swept, utilisation};
 use crate::context::Context;
 use crate::finding::{HandCheck, Step};
 use crate::parts::PartRef;
@@ -27,6 +28,40 @@ pub(super) fn von_mises(data: &[f64; 8], r: &[f64; 6]) -> (f64, f64, f64) {
     let sigma = r[0].abs() * per_area + root(r[4], r[5]) * per_w;
     let tau = r[3].abs() * per_torsion + root(r[1], r[2]) * per_shear;
     ((sigma * sigma + 3.0 * tau * tau).sqrt(), sigma, tau)
+}
+
+/// The most that yield is used.
+pub(super) fn most<const QUICK: bool>(item: &Item, shares: Shares<'_>) -> f64 {
+    let (_, sigma, tau) = von_mises(&item.data, &shares.wide);
+    utilisation(shares.most(Stress::<QUICK> { data: item.data, sigma, tau }).sqrt(), item.data[4])
+}
+
+/// The square of von Mises' stress, with what rounding may put on the stress along and across.
+struct Stress<const QUICK: bool> {
+    data: [f64; 8],
+    sigma: f64,
+    tau: f64,
+}
+
+impl<const QUICK: bool> Measure for Stress<QUICK> {
+    const ROWS: [bool; 6] = [true; 6];
+
+    #[inline(always)]
+    fn of<S: pulp::Simd>(&self, simd: S, [n, vy, vz, t, my, mz]: [S::f64s; 6]) -> S::f64s {
+        let [per_area, per_w, per_torsion, per_shear, three, ..] =
+            [self.data[0], self.data[1], self.data[2], self.data[3], 3.0].map(|v| simd.splat_f64s(v));
+        let (sigma, tau) = (simd.splat_f64s(self.sigma), simd.splat_f64s(self.tau));
+        let (bending, shear) = if QUICK {
+            (length_from_above(simd, my, mz), simd.add_f64s(simd.abs_f64s(vy), simd.abs_f64s(vz)))
+        } else {
+            (length(simd, my, mz), length(simd, vy, vz))
+        };
+        let sigma =
+            simd.mul_add_e_f64s(bending, per_w, simd.mul_add_e_f64s(simd.abs_f64s(n), per_area, sigma));
+        let tau =
+            simd.mul_add_e_f64s(shear, per_shear, simd.mul_add_e_f64s(simd.abs_f64s(t), per_torsion, tau));
+        simd.mul_add_e_f64s(sigma, sigma, simd.mul_f64s(three, simd.mul_f64s(tau, tau)))
+    }
 }
 
 /// The steps of the hand check.
@@ -79,6 +114,14 @@ impl Swept for TubeStress {
     #[inline(always)]
     fn demand_capacity(&self, item: &Item, r: &[f64; 6]) -> (f64, f64) {
         (von_mises(&item.data, r).0, item.data[4])
+    }
+
+    fn at_most(&self, item: &Item, shares: Shares<'_>) -> f64 {
+        most::<false>(item, shares)
+    }
+
+    fn quickly_at_most(&self, item: &Item, shares: Shares<'_>) -> f64 {
+        most::<true>(item, shares)
     }
 
     fn worse(&self) -> [Side; 6] {

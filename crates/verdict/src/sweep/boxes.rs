@@ -5,7 +5,7 @@ use super::reach::{ROWS, Rows, Values};
 use crate::check::{Item, Side, Swept};
 
 /// What rounding may take off a check's own sum, as a share.
-const ROUNDING: f64 = 2e-12;
+pub(super) const ROUNDING: f64 = 2e-12;
 
 /// Least and greatest of each term.
 pub(super) type Extent = ([f64; TERMS], [f64; TERMS]);

@@ -9,10 +9,12 @@
 //! Their numbers are laid down in that order ([`Field`]), so that those of a box stand beside each other.
 
 use super::arm_rows::{Parts, TILE, Wrenches, sum};
+use super::blend::Blend;
 use super::boxes::{Boxes, Extent, Known};
 use super::halves::Halves;
 use super::instants::{Instants, Moves};
 use rayon::prelude::*;
+use std::ops::Range;
 use std::sync::OnceLock;
 
 /// Numbers that differ between the states of one wind: force per mass x y z, wrench of the arm `Fx Fy Fz Mx My Mz`.
@@ -44,7 +46,7 @@ pub(super) struct Leaf {
 }
 
 impl Leaf {
-    fn of([first_pose, poses]: [usize; 2], [first_instant, instants]: [usize; 2]) -> Self {
+    pub(super) fn of([first_pose, poses]: [usize; 2], [first_instant, instants]: [usize; 2]) -> Self {
         Self {
             poses: [first_pose, poses],
             instants: [first_instant, instants],
@@ -58,12 +60,16 @@ impl Leaf {
         self.poses[1]
     }
 
+    /// Places of the pose and the instant of its state at an index.
+    pub(super) fn places(&self, k: usize) -> (usize, usize) {
+        let [[first_pose, poses], [first_instant, _]] = [self.poses, self.instants];
+        (first_pose + k % poses, first_instant + k / poses)
+    }
+
     /// Number of its state at an index.
     pub(super) fn id(&self, field: &Field<'_>, k: usize) -> u32 {
-        let [[first_pose, poses], [first_instant, _]] = [self.poses, self.instants];
-        let pose = field.poses.order[first_pose + k % poses];
-        let instant = field.laid.order[first_instant + k / poses];
-        number(pose, instant, field.instants())
+        let (pose, instant) = self.places(k);
+        number(field.poses.order[pose], field.laid.order[instant], field.instants())
     }
 
     /// Where its poses stand.
@@ -160,6 +166,8 @@ pub(super) struct Laid {
     body: [Vec<f64>; BODY],
     /// What the arm does.
     pub(super) moves: Moves,
+    /// What they are put together of.
+    pub(super) blend: Blend,
 }
 
 /// The instants of one wind.
@@ -181,6 +189,7 @@ impl Laid {
             order: Vec::with_capacity(n),
             body: Default::default(),
             moves: Moves::default(),
+            blend: Blend::default(),
         };
         let numbers = |i: &usize| {
             let body = instants.body.iter().zip(weights).map(|(axis, w)| axis[*i] * w);
@@ -199,7 +208,18 @@ impl Laid {
         }
         out.moves = instants.moves.of(out.order.iter().copied());
         out.body = [0, 1, 2].map(|axis| out.order.iter().map(|i| instants.body[axis][*i]).collect());
+        out.blend = Blend::of(&out);
         out
+    }
+
+    /// The places of each wind's instants.
+    pub(super) fn winds(&self) -> impl Iterator<Item = (usize, Range<usize>)> {
+        self.plots.iter().map(|plot| (plot.wind, plot.first..plot.first + plot.halves.order.len()))
+    }
+
+    /// Force per mass at a place.
+    pub(super) fn force_at(&self, place: usize) -> [f64; BODY] {
+        self.body.each_ref().map(|axis| axis[place])
     }
 }
 

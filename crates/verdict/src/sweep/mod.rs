@@ -10,6 +10,7 @@ use crate::slack::SlackSet;
 use crate::state::StateId;
 use arm_rows::{ArmRows, TILE};
 use boxes::Boxes;
+use folded::Folded;
 use forest::{Field, Grove, Laid, TERMS, Tree};
 use instants::Instants;
 use loose::{Slackness, Sorted, Sorter};
@@ -22,7 +23,9 @@ use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 
 mod arm_rows;
 mod around;
+mod blend;
 mod boxes;
+mod folded;
 mod forest;
 mod gather;
 mod halves;
@@ -151,6 +154,8 @@ pub(crate) struct Block<'a> {
     sorted: Vec<Vec<Sorted>>,
     /// What each set of slack straps does, by failure.
     slackness: Vec<Vec<(SlackSet, Slackness)>>,
+    /// Its poses folded, if that is asked for.
+    folded: Option<Folded<'a>>,
 }
 
 impl<'a> Block<'a> {
@@ -172,6 +177,7 @@ impl<'a> Block<'a> {
             roots: Vec::new(),
             sorted: Vec::new(),
             slackness: Vec::new(),
+            folded: None,
         }
     }
 
@@ -190,6 +196,11 @@ impl<'a> Block<'a> {
         };
         self.sorted = ctx.failures.par_iter().map(sort).collect();
         self.slackness = ctx.failures.iter().zip(&self.sorted).map(|(f, s)| slackness(ctx, f, s)).collect();
+    }
+
+    /// How many states, with one part lost or none.
+    fn states(&self) -> usize {
+        self.field.order().len() * self.group.instants.len()
     }
 
     /// A state's place in the order of states.
@@ -354,6 +365,9 @@ fn run(
                 return (done, reckoned.into_inner());
             }
             block.grow(ctx);
+            if manner == Manner::Fold {
+                block.folded = Some(Folded::of(&block.field, &block.trees, &block.sorted));
+            }
             let stop = AtomicBool::new(false);
             table.sources.par_iter_mut().for_each(|(source, _, slots)| {
                 let Source::Rows { start, len } = source else { return };
@@ -416,6 +430,13 @@ pub fn grid(
 pub fn grid_plainly(ctx: &Context<'_>, checks: &[Box<dyn Swept>], resolution: Resolution) -> Sweep {
     let mut table = Table::new(checks, |_| [Best::NONE; 2]);
     let (states, _) = run(ctx, checks, (&groups(ctx, resolution), Manner::Every), &mut table, &|_| {});
+    Sweep { pairs: table.pairs(checks), states }
+}
+
+/// The same with every state's rows and checks reckoned, each pose folded first.
+pub fn grid_folded(ctx: &Context<'_>, checks: &[Box<dyn Swept>], resolution: Resolution) -> Sweep {
+    let mut table = Table::new(checks, |_| [Best::NONE; 2]);
+    let (states, _) = run(ctx, checks, (&groups(ctx, resolution), Manner::Fold), &mut table, &|_| {});
     Sweep { pairs: table.pairs(checks), states }
 }
 

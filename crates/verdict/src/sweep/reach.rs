@@ -16,11 +16,11 @@ const STEP: usize = 16;
 /// The responses of one source with one failure as sums of the states' terms.
 pub(super) struct Rows {
     /// Factor of each term, row by row.
-    factors: [[f64; TERMS]; ROWS],
+    pub(super) factors: [[f64; TERMS]; ROWS],
     /// What is the same for all states of a wind.
-    constant: Vec<[f64; ROWS]>,
+    pub(super) constant: Vec<[f64; ROWS]>,
     /// Which rows are asked for; the others are zero.
-    asked: [bool; ROWS],
+    pub(super) asked: [bool; ROWS],
 }
 
 /// Each row in the states of a leaf.

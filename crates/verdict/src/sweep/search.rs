@@ -4,7 +4,7 @@
 //! state and every bit of its number, is that of reckoning every state.
 
 use super::boxes::{Boxes, Spans};
-use super::forest::{Grove, LEAF};
+use super::forest::{Grove, LEAF, Leaf};
 use super::loose::{ALL, Sorted};
 use super::reach::{ROWS, Rows, Values};
 use super::{Block, Worst};
@@ -38,7 +38,7 @@ impl Best {
 
     /// Could a state (or a box whose first state is `rank`) that reaches `utilisation` come before it?
     #[inline(always)]
-    fn beaten_by(&self, utilisation: f64, rank: (usize, u64)) -> bool {
+    pub(super) fn beaten_by(&self, utilisation: f64, rank: (usize, u64)) -> bool {
         let (new, old) = (coarse(utilisation), coarse(self.utilisation));
         new > old || (new >= old && rank < self.rank)
     }
@@ -106,19 +106,21 @@ pub(super) enum Manner {
     Skip,
     /// Reckon every state.
     Every,
+    /// Reckon every state, its pose folded first.
+    Fold,
     /// Stop at the first find.
     First,
 }
 
 /// One failure with one set of slack straps, ready to be asked.
-struct Case<'a> {
-    failure: usize,
-    class: usize,
-    set: SlackSet,
-    rows: Rows,
+pub(super) struct Case<'a> {
+    pub(super) failure: usize,
+    pub(super) class: usize,
+    pub(super) set: SlackSet,
+    pub(super) rows: Rows,
     sorted: &'a [Sorted],
     /// Which items stand with this failure: the lost part itself has nothing to hold.
-    stands: [bool; TOGETHER],
+    pub(super) stands: [bool; TOGETHER],
 }
 
 impl Case<'_> {
@@ -140,9 +142,16 @@ pub(super) fn search(
     let cases = cases(ctx, block, (start, len), slots);
     let values = [[0.0; LEAF]; ROWS];
     let mut seeker = Seeker { block, cases: &cases, slots, sides: &sides, reckoned: 0, values };
-    if manner == Manner::Every {
-        seeker.every();
-        return seeker.reckoned;
+    match (&block.folded, manner) {
+        (Some(folded), _) => {
+            seeker.fold(folded);
+            return seeker.reckoned;
+        }
+        (None, Manner::Every) => {
+            seeker.every();
+            return seeker.reckoned;
+        }
+        _ => {}
     }
     let bounds = seeker.of_groves();
     // What looks worst of all is looked into first: what it comes to rules out most of the others.
@@ -171,12 +180,12 @@ impl Bounds {
 }
 
 /// What a search knows.
-struct Seeker<'a, 'b, 'c> {
-    block: &'a Block<'a>,
-    cases: &'a [Case<'a>],
-    slots: &'a mut [Slot<'b>],
+pub(super) struct Seeker<'a, 'b, 'c> {
+    pub(super) block: &'a Block<'a>,
+    pub(super) cases: &'a [Case<'a>],
+    pub(super) slots: &'a mut [Slot<'b>],
     sides: &'c [[Side; 6]],
-    reckoned: u64,
+    pub(super) reckoned: u64,
     values: Values,
 }
 
@@ -187,7 +196,7 @@ impl Seeker<'_, '_, '_> {
             for case in self.cases {
                 for leaf in 0..tree.leaves.len() {
                     if let Some(mask) = case.sorted[t].of(leaf, case.set) {
-                        self.reckon(case, (t, leaf, mask), case.stands);
+                        self.reckon(case, (tree.all.wind, &tree.leaves[leaf], mask), case.stands);
                     }
                 }
             }
@@ -335,7 +344,8 @@ impl Seeker<'_, '_, '_> {
                 if let Some(mask) = case.sorted[tree].of(leaf, case.set)
                     && worth.contains(&true)
                 {
-                    self.reckon(case, (tree, leaf, mask), worth);
+                    let tree = &block.trees[tree];
+                    self.reckon(case, (tree.all.wind, &tree.leaves[leaf], mask), worth);
                     if self.may_stop(manner) {
                         return;
                     }
@@ -350,11 +360,14 @@ impl Seeker<'_, '_, '_> {
     }
 
     /// Reckons the states of a leaf for the items that are asked for.
-    fn reckon(&mut self, case: &Case<'_>, (tree, leaf, mask): (usize, usize, u32), asked: [bool; TOGETHER]) {
+    pub(super) fn reckon(
+        &mut self,
+        case: &Case<'_>,
+        (wind, leaf, mask): (usize, &Leaf, u32),
+        asked: [bool; TOGETHER],
+    ) {
         let (block, values) = (self.block, &mut self.values);
-        let t = &block.trees[tree];
-        let leaf = &t.leaves[leaf];
-        case.rows.values(t.all.wind, (leaf.terms(&block.field), leaf.alike()), values);
+        case.rows.values(wind, (leaf.terms(&block.field), leaf.alike()), values);
         let mut count = leaf.count;
         let mut place: Option<[usize; LEAF]> = None;
         if mask != ALL {

@@ -1,7 +1,9 @@
 //! What the arm does in many states at once: a few poses side by side, in one instant after the other.
 
+use super::blend::Blend;
 use super::instants::Moves;
 use crate::arm_model::ArmModel;
+use crate::check::at_most::Share;
 use crate::check::{LANES, Source};
 use mechanics::arm::{Flow, InPoses, POSES, Pose, Six, TERMS};
 use rayon::prelude::*;
@@ -103,6 +105,29 @@ impl<'a> ArmRows<'a> {
         moves.each().map(|moves| wrenches.of(0, moves)).collect()
     }
 
+    /// Where a source stands among the rows.
+    fn place_of(&self, source: Source) -> Option<usize> {
+        match source {
+            Source::PanTorque | Source::TiltTorque => Some(0),
+            Source::Cut(k) if k < self.arm.cuts.len() => Some(1 + k),
+            Source::Cut(_) | Source::Rows { .. } => None,
+        }
+    }
+
+    /// What a source reads by each share of the instants, and how large what is summed can be; `None` if it reads nothing here.
+    pub(super) fn shares(&self, source: Source, blend: &Blend) -> Option<(Vec<Share>, [f64; 6])> {
+        let (which, sources) = (self.place_of(source)?, self.per_term.len());
+        let (mut shares, mut size) =
+            blend.shares(&self.per_term[which], |flow| &self.flows[flow * sources + which]);
+        if source == Source::TiltTorque {
+            for share in &mut shares {
+                share.swap(0, 1);
+            }
+            size.swap(0, 1);
+        }
+        Some((shares, size))
+    }
+
     /// What a source reads in [`TOGETHER`] instants from one on: pose by pose, instant by instant; `None` if it reads nothing here.
     pub(super) fn read(
         &self,
@@ -110,11 +135,7 @@ impl<'a> ArmRows<'a> {
         (moves, first): (&Moves, usize),
         out: &mut [[f64; LANES]; 6],
     ) -> Option<()> {
-        let which = match source {
-            Source::PanTorque | Source::TiltTorque => 0,
-            Source::Cut(k) if k < self.arm.cuts.len() => 1 + k,
-            Source::Cut(_) | Source::Rows { .. } => return None,
-        };
+        let which = self.place_of(source)?;
         pulp::Arch::new().dispatch(Reading { rows: self, which, moves, first, out });
         if source == Source::TiltTorque {
             out[0] = out[1];

@@ -1,55 +1,86 @@
 //! What the arm does in a block's states: its wrench on the platform, and how much of its own torques and cuts is used.
 
 use super::arm_rows::{ArmRows, TILE, TOGETHER, Wrenches};
-use super::forest::number;
+use super::boxes::ROUNDING as OF_CHECK;
+use super::forest::{ROUNDING, number};
 use super::search::{Best, Slot};
 use super::{Block, Table};
+use crate::check::at_most::Shares;
 use crate::check::{LANES, Source};
 use crate::context::Context;
 use mechanics::arm::Pose;
 use rayon::prelude::*;
+use std::borrow::Cow;
+use std::sync::{Mutex, PoisonError};
 
-/// The arm's wrench in a block's field, its own torques and cuts looked at on the way.
+/// A source of the arm's own, its items, and the worst of each so far.
+type Own<'t, 'a> = (Source, &'t [Slot<'a>], Vec<Mutex<Best>>);
+
+/// The arm's wrench in a block's field, its own torques and cuts looked at on the way. Where a few poses hold nothing worse than
+/// what is known they are passed over.
 pub(super) fn gather(ctx: &Context<'_>, block: &Block<'_>, table: &mut Table<'_>) -> Wrenches {
     let Some(arm) = &ctx.arm else { return Wrenches::NONE };
     let own = |source: &Source| !matches!(source, Source::Rows { .. });
-    let asked: Vec<(Source, &Slot<'_>)> = table
-        .sources
-        .iter()
-        .filter(|(source, ..)| own(source))
-        .flat_map(|(source, _, slots)| slots.iter().map(|slot| (*source, slot)))
-        .collect();
+    let asked = table.sources.iter().filter(|(source, ..)| own(source)).map(|(source, _, slots)| {
+        let best = slots.iter().map(|slot| Mutex::new(slot.best[0])).collect();
+        (*source, &slots[..], best)
+    });
+    let asked: Vec<Own<'_, '_>> = asked.collect();
     let (order, flows) = (block.field.order(), &block.group.instants.flows);
     let mut wrench = Wrenches::new(order.len().div_ceil(TILE), flows.len());
-    let found: Vec<Vec<Best>> = order
-        .par_chunks(TILE)
-        .zip(wrench.tiles())
-        .map_init(
-            || ArmRows::of(arm),
-            |rows, (these, wrench)| {
-                let poses: Vec<Pose> = these.iter().map(|p| block.group.poses[block.first + p]).collect();
-                rows.place(&poses, flows, wrench);
-                asked.iter().map(|(source, slot)| worst((rows, *source), slot, block, these)).collect()
-            },
-        )
-        .collect();
-    for best in found {
-        let slots = table.sources.iter_mut().filter(|(source, ..)| own(source)).flat_map(|(.., slots)| slots);
-        for (slot, best) in slots.zip(&best) {
-            slot.best[0].merge(best);
-        }
+    order.par_chunks(TILE).zip(wrench.tiles()).for_each_init(
+        || ArmRows::of(arm),
+        |rows, (these, wrench)| {
+            let poses: Vec<Pose> = these.iter().map(|p| block.group.poses[block.first + p]).collect();
+            rows.place(&poses, flows, wrench);
+            for own in &asked {
+                look(rows, own, block, these);
+            }
+        },
+    );
+    let found: Vec<Vec<Best>> = asked.iter().map(|(.., best)| best.iter().map(known).collect()).collect();
+    let sources = table.sources.iter_mut().filter(|(source, ..)| own(source));
+    for ((.., slots), found) in sources.zip(found) {
+        slots.iter_mut().zip(&found).for_each(|(slot, found)| slot.best[0].merge(found));
     }
     wrench
+}
+
+fn known(best: &Mutex<Best>) -> Best {
+    *best.lock().unwrap_or_else(PoisonError::into_inner)
+}
+
+/// Looks at a source in some poses.
+fn look(rows: &ArmRows<'_>, (source, slots, best): &Own<'_, '_>, block: &Block<'_>, poses: &[usize]) {
+    let blend = &block.field.laid.blend;
+    let Some((shares, size)) = rows.shares(*source, blend) else { return };
+    let (forces, others) = shares.split_at(blend.forces.len());
+    let (kicks, flows) = others.split_at(blend.kicks.len());
+    let mut instants = Cow::Borrowed(&blend.instants);
+    if poses.len() < TILE {
+        instants.to_mut().iter_mut().for_each(|instant| instant.poses = (1 << poses.len()) - 1);
+    }
+    let wide = size.map(|size| ROUNDING * size);
+    let shares = Shares { instants: &instants, forces, kicks, flows, factors: None, wide };
+    let first = number(poses.iter().min().copied().unwrap_or(usize::MAX), 0, blend.instants.len());
+    for (slot, best) in slots.iter().zip(best) {
+        let most = slot.check.quickly_at_most(slot.item, shares) * (1.0 + OF_CHECK);
+        let so_far = known(best);
+        if so_far.beaten_by(most, block.rank_of(0, first)) {
+            let found = worst((rows, *source), (slot, so_far), block, poses);
+            best.lock().unwrap_or_else(PoisonError::into_inner).merge(&found);
+        }
+    }
 }
 
 /// The worst of an item of the arm's own in some poses, in all instants, or what was known before.
 fn worst(
     (rows, source): (&ArmRows<'_>, Source),
-    slot: &Slot<'_>,
+    (slot, mut best): (&Slot<'_>, Best),
     block: &Block<'_>,
     poses: &[usize],
 ) -> Best {
-    let (mut best, laid) = (slot.best[0], block.field.laid);
+    let laid = block.field.laid;
     let mut values = [[0.0; LANES]; 6];
     for first in (0..laid.order.len()).step_by(TOGETHER) {
         if rows.read(source, (&laid.moves, first), &mut values).is_none() {

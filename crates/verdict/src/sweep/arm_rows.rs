@@ -3,8 +3,8 @@
 use super::blend::Blend;
 use super::instants::Moves;
 use crate::arm_model::ArmModel;
+use crate::check::Source;
 use crate::check::at_most::Share;
-use crate::check::{LANES, Source};
 use mechanics::arm::{Flow, InPoses, POSES, Pose, Six, TERMS};
 use rayon::prelude::*;
 
@@ -12,57 +12,40 @@ use rayon::prelude::*;
 pub(super) const TILE: usize = POSES;
 /// Six rows of the wrench, each one number a pose.
 pub(super) type Tile = Six;
-/// Instants of a tile that are looked at together.
-pub(super) const TOGETHER: usize = LANES / TILE;
 
 /// Rows of the wrench on the platform.
 const WRENCH: usize = 6;
 
-/// The arm's wrench on the platform in many poses: for every [`TILE`] of them what each term and each flow adds to it.
+/// The arm's wrench on the platform in many poses: for every [`TILE`] of them its shares (see [`Blend`]).
 pub(super) struct Wrenches {
-    /// For each tile the wrench per unit of each term, then that of each flow.
-    parts: Vec<Tile>,
-    flows: usize,
+    shares: Vec<Share>,
+    each: usize,
 }
 
 impl Wrenches {
     /// No wrench in any state, which is what stands without an arm.
-    pub(super) const NONE: Self = Self { parts: Vec::new(), flows: 0 };
+    pub(super) const NONE: Self = Self { shares: Vec::new(), each: 0 };
 
-    /// For so many tiles, still zero.
-    pub(super) fn new(tiles: usize, flows: usize) -> Self {
-        Self { parts: vec![[[0.0; TILE]; WRENCH]; tiles * (TERMS + flows)], flows }
+    /// For so many tiles of so many shares, still zero.
+    pub(super) fn new(tiles: usize, each: usize) -> Self {
+        Self { shares: vec![[[0.0; TILE]; WRENCH]; tiles * each], each }
     }
 
     /// Tile by tile.
-    pub(super) fn tiles(&mut self) -> impl IndexedParallelIterator<Item = &mut [Tile]> {
-        self.parts.par_chunks_mut(TERMS + self.flows)
+    pub(super) fn tiles(&mut self) -> impl IndexedParallelIterator<Item = &mut [Share]> {
+        self.shares.par_chunks_mut(self.each.max(1))
     }
 
-    /// Of a tile in an instant.
-    pub(super) fn of(&self, tile: usize, moves: (&[f64; TERMS], usize)) -> Tile {
-        let mut out = [[0.0; TILE]; WRENCH];
-        let Some((per_term, flows)) = self.tile(tile) else { return out };
-        for (row, out) in out.iter_mut().enumerate() {
-            *out = sum(row, &flows[moves.1], per_term, moves.0);
-        }
-        out
-    }
-
-    /// What a tile's wrench is made of; none without an arm.
+    /// The shares of a tile; none without an arm.
     #[inline(always)]
-    pub(super) fn tile(&self, tile: usize) -> Option<Parts<'_>> {
-        let first = tile * (TERMS + self.flows);
-        self.parts.get(first..)?.split_first_chunk()
+    pub(super) fn tile(&self, tile: usize) -> Option<&[Share]> {
+        self.shares.get(tile * self.each..(tile + 1) * self.each).filter(|shares| !shares.is_empty())
     }
 }
 
-/// Of a tile the wrench per unit of each term, and that of each flow.
-pub(super) type Parts<'a> = (&'a [Six; TERMS], &'a [Six]);
-
 /// A row of what a flow does and, with it, the terms.
 #[inline(always)]
-pub(super) fn sum(row: usize, flow: &Six, per_term: &[Six; TERMS], terms: &[f64; TERMS]) -> [f64; TILE] {
+fn sum(row: usize, flow: &Six, per_term: &[Six; TERMS], terms: &[f64; TERMS]) -> [f64; TILE] {
     let mut sum = flow[row];
     for (per_unit, term) in per_term.iter().zip(terms) {
         for (sum, v) in sum.iter_mut().zip(&per_unit[row]) {
@@ -82,6 +65,8 @@ pub(super) struct ArmRows<'a> {
     flows: Vec<Six>,
     /// What the bodies need, term by term and in one flow.
     needed: ([Vec<Six>; TERMS], Vec<Six>),
+    /// Its wrench per unit of each term, and that of each flow.
+    wrench: ([Six; TERMS], Vec<Six>),
 }
 
 impl<'a> ArmRows<'a> {
@@ -89,20 +74,29 @@ impl<'a> ArmRows<'a> {
     pub(super) fn of(arm: &'a ArmModel) -> Self {
         let per_term = vec![[[[f64::NAN; TILE]; 6]; TERMS]; 1 + arm.cuts.len()];
         let placed = InPoses::of(&arm.chain);
-        Self { arm, placed, per_term, flows: Vec::new(), needed: Default::default() }
+        let wrench = ([[[f64::NAN; TILE]; WRENCH]; TERMS], Vec::new());
+        Self { arm, placed, per_term, flows: Vec::new(), needed: Default::default(), wrench }
     }
 
-    /// Places it in up to [`TILE`] poses, in some flows; its wrench goes to `wrench`. In a pose without an answer, and where there is
-    /// none, nothing is a number.
-    pub(super) fn place(&mut self, poses: &[Pose], flows: &[Option<Flow>], wrench: &mut [Tile]) {
-        pulp::Arch::new().dispatch(Placing { rows: self, poses, flows, wrench });
+    /// Places it in up to [`TILE`] poses, in some flows. In a pose without an answer, and where there is none, nothing is a number.
+    pub(super) fn place(&mut self, poses: &[Pose], flows: &[Option<Flow>]) {
+        pulp::Arch::new().dispatch(Placing { rows: self, poses, flows });
     }
 
     /// The wrench in up to [`TILE`] poses and some instants.
     pub(super) fn wrenches(&mut self, poses: &[Pose], flows: &[Option<Flow>], moves: &Moves) -> Vec<Tile> {
-        let mut wrenches = Wrenches::new(1, flows.len());
-        self.place(poses, flows, &mut wrenches.parts);
-        moves.each().map(|moves| wrenches.of(0, moves)).collect()
+        self.place(poses, flows);
+        let (per_term, flows) = &self.wrench;
+        let of = |(terms, flow): (&[f64; TERMS], usize)| {
+            core::array::from_fn(|row| sum(row, &flows[flow], per_term, terms))
+        };
+        moves.each().map(of).collect()
+    }
+
+    /// The shares of its wrench.
+    pub(super) fn put_wrench(&self, blend: &Blend, out: &mut [Share]) {
+        let (per_term, flows) = &self.wrench;
+        blend.put(per_term, |flow| &flows[flow], out);
     }
 
     /// Where a source stands among the rows.
@@ -114,31 +108,15 @@ impl<'a> ArmRows<'a> {
         }
     }
 
-    /// What a source reads by each share of the instants, and how large what is summed can be; `None` if it reads nothing here.
-    pub(super) fn shares(&self, source: Source, blend: &Blend) -> Option<(Vec<Share>, [f64; 6])> {
+    /// The shares of what a source reads; `None` if it reads nothing here.
+    pub(super) fn put(&self, source: Source, blend: &Blend, out: &mut Vec<Share>) -> Option<()> {
         let (which, sources) = (self.place_of(source)?, self.per_term.len());
-        let (mut shares, mut size) =
-            blend.shares(&self.per_term[which], |flow| &self.flows[flow * sources + which]);
+        out.resize(blend.count(), [[0.0; TILE]; 6]);
+        blend.put(&self.per_term[which], |flow| &self.flows[flow * sources + which], out);
         if source == Source::TiltTorque {
-            for share in &mut shares {
+            for share in out {
                 share.swap(0, 1);
             }
-            size.swap(0, 1);
-        }
-        Some((shares, size))
-    }
-
-    /// What a source reads in [`TOGETHER`] instants from one on: pose by pose, instant by instant; `None` if it reads nothing here.
-    pub(super) fn read(
-        &self,
-        source: Source,
-        (moves, first): (&Moves, usize),
-        out: &mut [[f64; LANES]; 6],
-    ) -> Option<()> {
-        let which = self.place_of(source)?;
-        pulp::Arch::new().dispatch(Reading { rows: self, which, moves, first, out });
-        if source == Source::TiltTorque {
-            out[0] = out[1];
         }
         Some(())
     }
@@ -149,7 +127,6 @@ struct Placing<'a, 'b> {
     rows: &'a mut ArmRows<'b>,
     poses: &'a [Pose],
     flows: &'a [Option<Flow>],
-    wrench: &'a mut [Tile],
 }
 
 impl pulp::WithSimd for Placing<'_, '_> {
@@ -157,11 +134,15 @@ impl pulp::WithSimd for Placing<'_, '_> {
 
     #[inline(always)]
     fn with_simd<S: pulp::Simd>(self, _: S) {
-        let Self { rows: ArmRows { arm, placed, per_term: rows, flows: rows_of_flows, needed }, .. } = self;
-        let (flows, wrench) = (self.flows, self.wrench);
-        placed.place(self.poses);
+        let Self {
+            rows: ArmRows { arm, placed, per_term: rows, flows: rows_of_flows, needed, wrench },
+            poses,
+            flows,
+        } = self;
+        placed.place(poses);
         let ((per_term, in_flow), none) = (needed, [[0.0; TILE]; 6]);
-        let (wrench_per_term, wrench_of_flows) = wrench.split_at_mut(TERMS);
+        let (wrench_per_term, wrench_of_flows) = wrench;
+        wrench_of_flows.resize(flows.len(), none);
         let mut own = vec![none; rows.len()];
         placed.needed_per_term(per_term);
         let mut lost = [0.0; TILE];
@@ -207,35 +188,9 @@ fn put(arm: &ArmModel, placed: &InPoses, needed: &[Six], (wrench, own): (&mut Ti
     }
 }
 
-/// The rows of a source, likewise.
-struct Reading<'a> {
-    rows: &'a ArmRows<'a>,
-    which: usize,
-    moves: &'a Moves,
-    first: usize,
-    out: &'a mut [[f64; LANES]; 6],
-}
-
-impl pulp::WithSimd for Reading<'_> {
-    type Output = ();
-
-    #[inline(always)]
-    fn with_simd<S: pulp::Simd>(self, _: S) {
-        let Self { rows, which, moves, first, out } = self;
-        let (per_term, sources) = (&rows.per_term[which], rows.per_term.len());
-        let each = moves.flow[first..].iter().zip(&moves.terms[first..]);
-        for (k, (flow, terms)) in each.enumerate().take(TOGETHER) {
-            let flow = &rows.flows[flow * sources + which];
-            // The torques are two rows.
-            for (row, out) in out.iter_mut().enumerate().take(if which == 0 { 2 } else { 6 }) {
-                out.as_chunks_mut::<TILE>().0[k] = sum(row, flow, per_term, terms);
-            }
-        }
-    }
-}
-
 #[cfg(test)]
 mod tests {
+    use super::super::forest::{Laid, TERMS as SWEPT_TERMS};
     use super::super::instants::Instants;
     use super::*;
     use crate::state::StateId;
@@ -252,20 +207,27 @@ mod tests {
         let poses = [at(0.3), at(f64::NAN), at(-2.0), Pose { pan_rad: 1.0, elevation_rad: -0.2 }];
         let mut rows = ArmRows::of(arm);
         let tiles = rows.wrenches(&poses, &instants.flows, &instants.moves);
+        let laid = Laid::of(&instants, ctx.columns.winds, &[], &[1.0; SWEPT_TERMS]);
+        let shares = |source| {
+            let mut out = Vec::new();
+            rows.put(source, &laid.blend, &mut out).map(|()| out)
+        };
+        let mut wrench = vec![[[0.0; TILE]; 6]; laid.blend.count()];
+        rows.put_wrench(&laid.blend, &mut wrench);
+        let [pan, tilt] = [Source::PanTorque, Source::TiltTorque].map(|source| shares(source).unwrap());
+        let cuts: Vec<_> = (0..arm.cuts.len()).map(|k| shares(Source::Cut(k)).unwrap()).collect();
         for (i, (drive, motion)) in instants.pairs.iter().enumerate() {
-            let read = |source| {
-                let mut out = [[0.0; LANES]; 6];
-                rows.read(source, (&instants.moves, i), &mut out).unwrap();
-                out
-            };
-            let (pan, tilt) = (read(Source::PanTorque), read(Source::TiltTorque));
-            let cuts: Vec<_> = (0..arm.cuts.len()).map(|k| read(Source::Cut(k))).collect();
+            let place = laid.order.iter().position(|instant| *instant == i).unwrap();
+            let read = |shares: &Vec<Share>| [0, 1, 2, 3, 4, 5].map(|row| laid.blend.row(shares, place, row));
+            let (pan, tilt, wrench) = (read(&pan), read(&tilt), read(&wrench));
+            let cuts: Vec<_> = cuts.iter().map(read).collect();
             for pose in [0, 2, 3] {
                 let state = StateId { failure: 0, drive: *drive, motion: *motion, pose: poses[pose] };
                 let plain = ctx.action_of(&state).1;
                 let size = plain.wrench.iter().fold(0.0_f64, |s, v| s.max(v.abs()));
                 let same = |a: f64, b: f64| (a - b).abs() < 1e-9 * size;
                 assert!((0..WRENCH).all(|row| same(tiles[i][row][pose], plain.wrench[row])), "instant {i}");
+                assert!((0..WRENCH).all(|row| same(wrench[row][pose], plain.wrench[row])), "instant {i}");
                 assert!(same(pan[0][pose], plain.pan_torque) && same(tilt[0][pose], plain.tilt_torque));
                 for (k, cut) in cuts.iter().enumerate() {
                     let plain = ctx.cut_forces(k, &state);
@@ -273,10 +235,10 @@ mod tests {
                 }
             }
             let lost =
-                |pose: usize| tiles[i].iter().all(|row| row[pose].is_nan()) && cuts[0][2][pose].is_nan();
+                |pose: usize| tiles[i].iter().chain(&wrench).chain(&cuts[0]).all(|row| row[pose].is_nan());
             assert!(lost(1) && lost(poses.len()) && lost(TILE - 1), "instant {i}");
         }
-        assert!(rows.read(Source::Cut(usize::MAX), (&instants.moves, 0), &mut [[0.0; LANES]; 6]).is_none());
+        assert!(shares(Source::Cut(usize::MAX)).is_none());
     }
 
     #[test]

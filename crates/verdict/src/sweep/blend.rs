@@ -26,10 +26,10 @@ pub(super) struct Blend {
     pub(super) instants: Vec<Instant>,
     /// Their places.
     pub(super) places: Vec<usize>,
+    /// By place the three shares of each instant.
+    at: Vec<[u32; 3]>,
     /// The farthest from zero of each axis of the force per mass.
     pub(super) most_force: [f64; BODY],
-    /// That of each term of the arm.
-    most: [f64; TERMS],
 }
 
 impl Blend {
@@ -48,9 +48,13 @@ impl Blend {
                 a.0 == b.0 && bits(&a.1) == bits(&b.1)
             });
             all.push((Instant { force, kick, flow, poses: u8::MAX }, place));
-            out.most = core::array::from_fn(|t| largest(&[out.most[t], terms[t]]));
             out.most_force = core::array::from_fn(|t| largest(&[out.most_force[t], body[t]]));
         }
+        let (forces, kicks) = (out.forces.len(), out.kicks.len());
+        let number = |before: usize, at: u32| u32::try_from(before).unwrap_or(u32::MAX).saturating_add(at);
+        let three =
+            |(i, _): &(Instant, usize)| [i.force, number(forces, i.kick), number(forces + kicks, i.flow)];
+        out.at = all.iter().map(three).collect();
         all.sort_by_key(|(instant, _)| (instant.flow, instant.kick));
         (out.instants, out.places) = all.into_iter().unzip();
         out
@@ -61,43 +65,56 @@ impl Blend {
         self.forces.len() + self.kicks.len() + self.flows.len()
     }
 
-    /// What six numbers of the arm are by each force, kick and flow, from what they are by each term and flow; and how large what is
-    /// summed to each of them can be.
-    pub(super) fn shares<'a>(
+    /// What six numbers of the arm are by each force, kick and flow, from what they are by each term and flow.
+    pub(super) fn put<'a>(
         &self,
         per_term: &[Six; TERMS],
         flow: impl Fn(usize) -> &'a Six,
-    ) -> (Vec<Share>, [f64; 6]) {
-        let mut out = vec![[[0.0; POSES]; 6]; self.count()];
+        out: &mut [Share],
+    ) {
         let (forces, others) = out.split_at_mut(self.forces.len());
         let (kicks, flows) = others.split_at_mut(self.kicks.len());
-        let mut most_of_flows = [0.0; 6];
-        for (share, (number, _)) in flows.iter_mut().zip(&self.flows) {
-            *share = *flow(*number);
-            for (most, row) in most_of_flows.iter_mut().zip(share) {
-                *most = largest(&[*most, largest(row)]);
-            }
-        }
         let arch = pulp::Arch::new();
         for (share, (.., terms)) in forces.iter_mut().zip(&self.forces) {
-            arch.dispatch(Adding { per_term, which: &FORCE, terms, share });
+            arch.dispatch(Adding { to: &NONE, per_term, which: &FORCE, terms, share });
         }
         for (share, terms) in kicks.iter_mut().zip(&self.kicks) {
-            arch.dispatch(Adding { per_term, which: &KICK, terms, share });
+            arch.dispatch(Adding { to: &NONE, per_term, which: &KICK, terms, share });
         }
-        for (share, (_, terms)) in flows.iter_mut().zip(&self.flows) {
-            arch.dispatch(Adding { per_term, which: &RATES, terms, share });
+        for (share, (number, terms)) in flows.iter_mut().zip(&self.flows) {
+            arch.dispatch(Adding { to: flow(*number), per_term, which: &RATES, terms, share });
         }
-        let size = |row: usize| {
-            let terms = per_term.iter().zip(&self.most);
-            terms.fold(most_of_flows[row], |sum, (per_unit, most)| sum + largest(&per_unit[row]) * most)
-        };
-        (out, [0, 1, 2, 3, 4, 5].map(size))
+    }
+
+    /// How large a sum of shares can be, row by row; lost where a number is.
+    pub(super) fn sizes(&self, shares: &[Share]) -> [f64; 6] {
+        let (forces, others) = shares.split_at(self.forces.len());
+        let (kicks, flows) = others.split_at(self.kicks.len());
+        core::array::from_fn(|row| {
+            let most =
+                |shares: &[Share]| largest(&shares.iter().map(|s| largest(&s[row])).collect::<Vec<_>>());
+            most(forces) + most(kicks) + most(flows)
+        })
+    }
+
+    /// A row in the instant at a place.
+    #[inline(always)]
+    pub(super) fn row(&self, shares: &[Share], place: usize, row: usize) -> [f64; POSES] {
+        let [force, kick, flow] = self.at[place].map(|at| &shares[at as usize][row]);
+        let mut sum = *force;
+        for (sum, (kick, flow)) in sum.iter_mut().zip(kick.iter().zip(flow)) {
+            *sum += kick + flow;
+        }
+        sum
     }
 }
 
-/// Some terms more, for the widest numbers side by side that the machine has.
+/// Nothing in any pose.
+const NONE: Share = [[0.0; POSES]; 6];
+
+/// A share and some terms more, for the widest numbers side by side that the machine has.
 struct Adding<'a> {
+    to: &'a Share,
     per_term: &'a [Six; TERMS],
     which: &'a [usize],
     terms: &'a [f64],
@@ -109,12 +126,15 @@ impl pulp::WithSimd for Adding<'_> {
 
     #[inline(always)]
     fn with_simd<S: pulp::Simd>(self, _: S) {
-        for (which, term) in self.which.iter().zip(self.terms).filter(|(_, term)| **term != 0.0) {
-            for (sum, row) in self.share.iter_mut().zip(&self.per_term[*which]) {
-                for (sum, v) in sum.iter_mut().zip(row) {
+        let Self { to, per_term, which, terms, share } = self;
+        for (row, share) in share.iter_mut().enumerate() {
+            let mut sum = to[row];
+            for (which, term) in which.iter().zip(terms) {
+                for (sum, v) in sum.iter_mut().zip(&per_term[*which][row]) {
                     *sum += v * term;
                 }
             }
+            *share = sum;
         }
     }
 }
@@ -135,4 +155,48 @@ fn bits<const N: usize>(v: &[f64; N]) -> [u64; N] {
 /// The farthest from zero of some numbers; lost where one is.
 fn largest(some: &[f64]) -> f64 {
     some.iter().fold(0.0, |most, v| if v.abs() > most || v.is_nan() { v.abs() } else { most })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::forest::TERMS as SWEPT_TERMS;
+    use super::super::instants::Instants;
+    use super::*;
+    use crate::testing::{context, rig};
+
+    #[test]
+    fn shares_add_up_to_what_terms_and_flow_do_in_every_instant() {
+        let rig = rig();
+        let ctx = context(&rig);
+        let instants = Instants::of(&ctx, false);
+        let laid = Laid::of(&instants, ctx.columns.winds, &[], &[1.0; SWEPT_TERMS]);
+        let blend = &laid.blend;
+        let few = blend.forces.len().max(blend.kicks.len()).max(blend.flows.len());
+        assert!(2 * few <= laid.order.len(), "{few} of {}", laid.order.len());
+        let number = |k: usize| (f64::from(u32::try_from(k).unwrap()) * 0.7).sin();
+        let six = |k: usize| -> Six {
+            core::array::from_fn(|r| core::array::from_fn(|p| number(97 * k + 8 * r + p)))
+        };
+        let per_term: [Six; TERMS] = core::array::from_fn(six);
+        let flows: Vec<Six> = (0..instants.flows.len()).map(|k| six(50 + k)).collect();
+        let mut shares = vec![NONE; blend.count()];
+        blend.put(&per_term, |flow| &flows[flow], &mut shares);
+        let sizes = blend.sizes(&shares);
+        for (place, (terms, flow)) in laid.moves.each().enumerate() {
+            for (row, size) in sizes.iter().enumerate() {
+                let is = blend.row(&shares, place, row);
+                for pose in 0..POSES {
+                    let each = per_term.iter().zip(terms).map(|(per_unit, term)| per_unit[row][pose] * term);
+                    let should = flows[flow][row][pose] + each.sum::<f64>();
+                    assert!((is[pose] - should).abs() <= 1e-13 * size && is[pose].abs() <= *size);
+                }
+            }
+        }
+        for (instant, place) in blend.instants.iter().zip(&blend.places) {
+            let (_, body, _) = blend.forces[instant.force as usize];
+            assert_eq!(bits(&body), bits(&laid.force_at(*place)));
+        }
+        shares[1][3][2] = f64::NAN;
+        assert!(blend.sizes(&shares)[3].is_nan() && blend.sizes(&shares)[2].is_finite());
+    }
 }

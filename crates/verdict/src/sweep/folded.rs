@@ -17,8 +17,8 @@ use rayon::prelude::*;
 /// A block's poses, folded.
 pub(super) struct Folded<'a> {
     blend: &'a Blend,
-    /// The arm's wrench by each force, kick and flow, tile by tile.
-    wrenches: Vec<Share>,
+    /// The shares of a tile's wrench where there is no arm.
+    none: Vec<Share>,
     /// How large what is summed to each term can be, tile by tile.
     sizes: Vec<[f64; TERMS]>,
     /// By failure.
@@ -108,25 +108,17 @@ impl Places {
 impl<'a> Folded<'a> {
     pub(super) fn of(field: &Field<'a>, trees: &[Tree], sorted: &[Vec<Sorted>]) -> Self {
         let blend = &field.laid.blend;
-        let fold = |tile: usize| {
+        let none = vec![[[0.0; TILE]; 6]; if field.wrench.tile(0).is_some() { 0 } else { blend.count() }];
+        let size = |tile: usize| {
             let mut sizes = [0.0; TERMS];
             sizes[..BODY].copy_from_slice(&blend.most_force);
-            let Some((per_term, flows)) = field.wrench.tile(tile) else {
-                return (vec![[[0.0; TILE]; 6]; blend.count()], sizes);
-            };
-            let (shares, size) = blend.shares(per_term, |flow| &flows[flow]);
-            sizes[BODY..].copy_from_slice(&size);
-            (shares, sizes)
+            sizes[BODY..].copy_from_slice(&blend.sizes(field.wrench.tile(tile).unwrap_or(&none)));
+            sizes
         };
         let poses = field.order().len();
-        let (shares, sizes): (Vec<_>, _) = (0..poses.div_ceil(TILE)).into_par_iter().map(fold).unzip();
+        let sizes = (0..poses.div_ceil(TILE)).into_par_iter().map(size).collect();
         let sets = sorted.par_iter().map(|sorted| Places::of(sorted, trees, (poses, blend))).collect();
-        Self { blend, wrenches: shares.concat(), sizes, sets }
-    }
-
-    fn wrenches(&self, tile: usize) -> &[Share] {
-        let n = self.blend.count();
-        &self.wrenches[tile * n..(tile + 1) * n]
+        Self { blend, none, sizes, sets }
     }
 }
 
@@ -166,12 +158,12 @@ impl<'a> Ready<'a> {
     /// The shares of its rows in a tile's states; nothing where it has none.
     fn shares<'s>(
         &'s self,
-        folded: &'s Folded<'_>,
+        (field, folded): (&'s Field<'_>, &'s Folded<'_>),
         tile: usize,
         room: &'s mut Vec<Share>,
     ) -> Option<Shares<'s>> {
         let those = folded.sets[self.case.failure].those(tile, self.case.set)?;
-        let (wrenches, flows) = folded.wrenches(tile).split_at(self.same.len());
+        let (wrenches, flows) = field.wrench.tile(tile).unwrap_or(&folded.none).split_at(self.same.len());
         room.resize(self.same.len(), [[0.0; TILE]; 6]);
         pulp::Arch::new().dispatch(Sharing { ready: self, wrenches, needed: &those.needed, out: room });
         let (forces, kicks) = room.split_at(folded.blend.forces.len());
@@ -213,7 +205,9 @@ impl Seeker<'_, '_, '_> {
         for tile in 0..folded.sizes.len() {
             let least = self.least(tile);
             for ready in &cases {
-                let Some(shares) = ready.shares(folded, tile, &mut room) else { continue };
+                let Some(shares) = ready.shares((&self.block.field, folded), tile, &mut room) else {
+                    continue;
+                };
                 let case = ready.case;
                 let rank = self.block.rank_of(case.failure, least);
                 for (s, slot) in self.slots.iter().enumerate().filter(|(s, _)| case.stands[*s]) {
@@ -229,7 +223,9 @@ impl Seeker<'_, '_, '_> {
                 if !self.slots[s].best[case.class].beaten_by(most, rank) {
                     continue;
                 }
-                let Some(shares) = ready.shares(folded, tile, &mut room) else { continue };
+                let Some(shares) = ready.shares((&self.block.field, folded), tile, &mut room) else {
+                    continue;
+                };
                 let most = self.slots[s].check.at_most(self.slots[s].item, shares);
                 if self.slots[s].best[case.class].beaten_by(most * (1.0 + OF_CHECK), rank) {
                     self.look_into_tile(case, (tile, folded), s);

@@ -8,11 +8,12 @@
 //! once each ([`Halves`]); a box is parted where its states are farther apart, between its poses or between its instants.
 //! Their numbers are laid down in that order ([`Field`]), so that those of a box stand beside each other.
 
-use super::arm_rows::{Parts, TILE, Wrenches, sum};
+use super::arm_rows::{TILE, Wrenches};
 use super::blend::Blend;
 use super::boxes::{Boxes, Extent, Known};
 use super::halves::Halves;
 use super::instants::{Instants, Moves};
+use crate::check::at_most::Share;
 use rayon::prelude::*;
 use std::ops::Range;
 use std::sync::OnceLock;
@@ -85,10 +86,10 @@ impl Leaf {
 
     /// The tiles in which its poses stand; none without an arm.
     #[inline(always)]
-    fn tiles<'f>(&self, field: &'f Field<'_>) -> [Option<(Stretch, Parts<'f>)>; LEAF / TILE + 1] {
+    fn tiles<'f>(&self, field: &'f Field<'_>) -> [Option<(Stretch, &'f [Share])>; LEAF / TILE + 1] {
         let mut out = [None; LEAF / TILE + 1];
         for (out, stretch) in out.iter_mut().zip(self.stretches()) {
-            *out = field.wrench.tile(stretch.tile).map(|parts| (stretch, parts));
+            *out = field.wrench.tile(stretch.tile).map(|shares| (stretch, shares));
         }
         out
     }
@@ -316,17 +317,17 @@ impl pulp::WithSimd for Putting<'_> {
     fn with_simd<S: pulp::Simd>(self, _: S) {
         let ([first_pose, poses], [first, instants]) = (self.leaf.poses, self.leaf.instants);
         let (body, arm) = self.terms.split_at_mut(BODY);
-        let moves = &self.field.laid.moves;
+        let blend = &self.field.laid.blend;
         let tiles = self.leaf.tiles(self.field);
         for (instant, at) in (first..first + instants).zip((0..).step_by(poses)) {
             for (row, axis) in body.iter_mut().zip(&self.field.laid.body) {
                 row[at..at + poses].fill(axis[instant]);
             }
-            for (stretch, (per_term, flows)) in tiles.iter().flatten() {
+            for (stretch, shares) in tiles.iter().flatten() {
                 let Stretch { tile, from, count } = *stretch;
                 let at = at + tile * TILE + from - first_pose;
                 for (r, row) in arm.iter_mut().enumerate() {
-                    let values = sum(r, &flows[moves.flow[instant]], per_term, &moves.terms[instant]);
+                    let values = blend.row(shares, instant, r);
                     row[at..at + count].copy_from_slice(&values[from..from + count]);
                 }
             }
@@ -347,7 +348,6 @@ impl pulp::WithSimd for Around<'_> {
     fn with_simd<S: pulp::Simd>(self, _: S) -> Extent {
         let (mut low, mut high) = ([0.0; TERMS], [0.0; TERMS]);
         let (field, [first, instants]) = (self.field, self.leaf.instants);
-        let moves = &field.laid.moves;
         for (t, axis) in field.laid.body.iter().enumerate() {
             let mut ends = Ends::NONE;
             axis[first..first + instants].iter().for_each(|v| ends.take(&[*v; TILE]));
@@ -356,9 +356,9 @@ impl pulp::WithSimd for Around<'_> {
         let tiles = self.leaf.tiles(field);
         for row in 0..TERMS - BODY {
             let mut ends = Ends::NONE;
-            for (stretch, (per_term, flows)) in tiles.iter().flatten() {
+            for (stretch, shares) in tiles.iter().flatten() {
                 for instant in first..first + instants {
-                    let mut values = sum(row, &flows[moves.flow[instant]], per_term, &moves.terms[instant]);
+                    let mut values = field.laid.blend.row(shares, instant, row);
                     if stretch.count < TILE {
                         // Places of other leaves say what the first one of this leaf says.
                         let (from, to) = (stretch.from, stretch.from + stretch.count);
@@ -419,7 +419,6 @@ fn folded(lanes: [f64; TILE], by: impl Fn(f64, f64) -> f64) -> f64 {
 
 #[cfg(test)]
 mod tests {
-    use super::super::arm_rows::Tile;
     use super::*;
 
     /// Numbers without a pattern.
@@ -450,11 +449,11 @@ mod tests {
         assert!(laid.order.is_sorted_by_key(|i| instants.winds[*i]) && !laid.order.is_sorted());
         let numbers: Vec<Vec<f64>> = (0..poses).map(|_| vec![next(), next()]).collect();
         let mut field = Field::of(&laid, &numbers);
-        field.wrench = Wrenches::new(poses.div_ceil(TILE), n);
-        let every = |tile: &mut [Tile]| tile.as_flattened_mut().as_flattened_mut().fill_with(&mut next);
+        field.wrench = Wrenches::new(poses.div_ceil(TILE), laid.blend.count());
+        let every = |tile: &mut [Share]| tile.as_flattened_mut().as_flattened_mut().fill_with(&mut next);
         field.wrench.tiles().collect::<Vec<_>>().into_iter().for_each(every);
         if let Some(tile) = field.wrench.tiles().collect::<Vec<_>>().get_mut(1) {
-            tile[mechanics::arm::TERMS + 5][2][1] = f64::NAN;
+            tile[laid.blend.count() - 1][2][1] = f64::NAN;
         }
         let trees = plant(&field);
         assert!(trees.iter().filter(|t| t.all.wind == 3).count() > 1);
@@ -476,8 +475,8 @@ mod tests {
                     let place = |order: &[usize], of: usize| order.iter().position(|i| *i == of).unwrap();
                     let (pose, place) = (place(field.order(), pose), place(&laid.order, instant));
                     for (t, values) in values.iter().enumerate() {
-                        let moves = (&laid.moves.terms[place], laid.moves.flow[place]);
-                        let arm = || field.wrench.of(pose / TILE, moves)[t - BODY][pose % TILE];
+                        let shares = field.wrench.tile(pose / TILE).unwrap();
+                        let arm = || laid.blend.row(shares, place, t - BODY)[pose % TILE];
                         let v = instants.body.get(t).map_or_else(arm, |axis| axis[instant]);
                         assert_eq!(values[k].to_bits(), v.to_bits());
                         let (middle, reach) = (boxes.middle[t][at], boxes.reach[t][at]);

@@ -1,17 +1,20 @@
 //! What the arm does in a block's states: its wrench on the platform, and how much of its own torques and cuts is used.
 
-use super::arm_rows::{ArmRows, TILE, TOGETHER, Wrenches};
+use super::arm_rows::{ArmRows, TILE, Wrenches};
 use super::boxes::ROUNDING as OF_CHECK;
-use super::forest::{ROUNDING, number};
+use super::forest::number;
 use super::search::{Best, Slot};
 use super::{Block, Table};
-use crate::check::at_most::Shares;
+use crate::check::at_most::{Share, Shares};
 use crate::check::{LANES, Source};
 use crate::context::Context;
 use mechanics::arm::Pose;
 use rayon::prelude::*;
 use std::borrow::Cow;
 use std::sync::{Mutex, PoisonError};
+
+/// Instants of a tile that are looked at together.
+const TOGETHER: usize = LANES / TILE;
 
 /// A source of the arm's own, its items, and the worst of each so far.
 type Own<'t, 'a> = (Source, &'t [Slot<'a>], Vec<Mutex<Best>>);
@@ -27,14 +30,18 @@ pub(super) fn gather(ctx: &Context<'_>, block: &Block<'_>, table: &mut Table<'_>
     });
     let asked: Vec<Own<'_, '_>> = asked.collect();
     let (order, flows) = (block.field.order(), &block.group.instants.flows);
-    let mut wrench = Wrenches::new(order.len().div_ceil(TILE), flows.len());
+    let blend = &block.field.laid.blend;
+    let mut wrench = Wrenches::new(order.len().div_ceil(TILE), blend.count());
     order.par_chunks(TILE).zip(wrench.tiles()).for_each_init(
-        || ArmRows::of(arm),
-        |rows, (these, wrench)| {
+        || (ArmRows::of(arm), Vec::new()),
+        |(rows, room), (these, wrench)| {
             let poses: Vec<Pose> = these.iter().map(|p| block.group.poses[block.first + p]).collect();
-            rows.place(&poses, flows, wrench);
+            rows.place(&poses, flows);
+            rows.put_wrench(blend, wrench);
             for own in &asked {
-                look(rows, own, block, these);
+                if rows.put(own.0, blend, room).is_some() {
+                    look(room, own, block, these);
+                }
             }
         },
     );
@@ -50,50 +57,44 @@ fn known(best: &Mutex<Best>) -> Best {
     *best.lock().unwrap_or_else(PoisonError::into_inner)
 }
 
-/// Looks at a source in some poses.
-fn look(rows: &ArmRows<'_>, (source, slots, best): &Own<'_, '_>, block: &Block<'_>, poses: &[usize]) {
+/// Looks at a source in some poses, by its shares.
+fn look(shares: &[Share], (_, slots, best): &Own<'_, '_>, block: &Block<'_>, poses: &[usize]) {
     let blend = &block.field.laid.blend;
-    let Some((shares, size)) = rows.shares(*source, blend) else { return };
     let (forces, others) = shares.split_at(blend.forces.len());
     let (kicks, flows) = others.split_at(blend.kicks.len());
     let mut instants = Cow::Borrowed(&blend.instants);
     if poses.len() < TILE {
         instants.to_mut().iter_mut().for_each(|instant| instant.poses = (1 << poses.len()) - 1);
     }
-    let wide = size.map(|size| ROUNDING * size);
-    let shares = Shares { instants: &instants, forces, kicks, flows, factors: None, wide };
+    // The same sums as in `worst`, so that rounding has no say in them.
+    let rows = Shares { instants: &instants, forces, kicks, flows, factors: None, wide: [0.0; 6] };
     let first = number(poses.iter().min().copied().unwrap_or(usize::MAX), 0, blend.instants.len());
     for (slot, best) in slots.iter().zip(best) {
-        let most = slot.check.quickly_at_most(slot.item, shares) * (1.0 + OF_CHECK);
+        let most = slot.check.quickly_at_most(slot.item, rows) * (1.0 + OF_CHECK);
         let so_far = known(best);
         if so_far.beaten_by(most, block.rank_of(0, first)) {
-            let found = worst((rows, *source), (slot, so_far), block, poses);
+            let found = worst(shares, (slot, so_far), block, poses);
             best.lock().unwrap_or_else(PoisonError::into_inner).merge(&found);
         }
     }
 }
 
 /// The worst of an item of the arm's own in some poses, in all instants, or what was known before.
-fn worst(
-    (rows, source): (&ArmRows<'_>, Source),
-    (slot, mut best): (&Slot<'_>, Best),
-    block: &Block<'_>,
-    poses: &[usize],
-) -> Best {
+fn worst(shares: &[Share], (slot, mut best): (&Slot<'_>, Best), block: &Block<'_>, poses: &[usize]) -> Best {
     let laid = block.field.laid;
     let mut values = [[0.0; LANES]; 6];
     for first in (0..laid.order.len()).step_by(TOGETHER) {
-        if rows.read(source, (&laid.moves, first), &mut values).is_none() {
-            break;
-        }
-        let count = TOGETHER.min(laid.order.len() - first) * TILE;
-        for tile in values.iter_mut().flat_map(|row| row[..count].chunks_exact_mut(TILE)) {
-            // Places that no pose has say what the first one's say.
-            let said = tile[0];
-            tile[poses.len()..].fill(said);
+        let instants = TOGETHER.min(laid.order.len() - first);
+        for (row, values) in values.iter_mut().enumerate() {
+            for (k, out) in values.as_chunks_mut::<TILE>().0.iter_mut().enumerate().take(instants) {
+                *out = laid.blend.row(shares, first + k, row);
+                // Places that no pose has say what the first one's say.
+                let said = out[0];
+                out[poses.len()..].fill(said);
+            }
         }
         let [a, b, c, d, e, f] = values.each_ref();
-        let uses = slot.check.uses_of(slot.item, [a, b, c, d, e, f], count);
+        let uses = slot.check.uses_of(slot.item, [a, b, c, d, e, f], instants * TILE);
         let pose = |k: usize| poses[(k % TILE).min(poses.len() - 1)];
         let id = |k: usize| number(pose(k), laid.order[first + k / TILE], laid.order.len());
         best.offer(&uses, |k| block.rank_of(0, id(k)), block);

@@ -20,6 +20,7 @@ pub(crate) struct Estate {
     pub(crate) rows: usize,
     pub(crate) checks: usize,
     pub(crate) plain: Timing,
+    pub(crate) folded: Timing,
     pub(crate) passing_over: Timing,
     pub(crate) edit: Timing,
     /// Of the edit: from the rig to its responses.
@@ -31,9 +32,14 @@ pub(crate) struct Estate {
 }
 
 impl Estate {
-    /// Every state reckoned and checked.
+    /// Every state reckoned and checked, each row from its nine numbers.
     pub(crate) fn plain_per_s(&self) -> f64 {
         self.states as f64 / self.plain.median
+    }
+
+    /// Every state reckoned and checked, its pose folded first.
+    pub(crate) fn folded_per_s(&self) -> f64 {
+        self.states as f64 / self.folded.median
     }
 
     /// Every state decided, most of them passed over.
@@ -72,6 +78,7 @@ pub(crate) fn measure(rig: &Rig) -> Estate {
     // On both sides of what is held against it, in case others come or go meanwhile.
     let peak_before = machine::peak_flops();
     let plain = measure::time(5, || sweep::grid_plainly(&ctx, &checks, fine));
+    let folded = measure::time(7, || sweep::grid_folded(&ctx, &checks, fine));
     let peak_flops = peak_before.max(machine::peak_flops());
     let passing_over = measure::time(15, || sweep::grid(&ctx, &checks, fine, &|_| {}));
     let rig_after = moved(rig, MOVED_M);
@@ -94,6 +101,7 @@ pub(crate) fn measure(rig: &Rig) -> Estate {
         rows: rows(&checks),
         checks: checks.iter().map(|c| c.items().len()).sum(),
         plain,
+        folded,
         passing_over,
         edit,
         edit_context,

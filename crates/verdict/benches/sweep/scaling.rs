@@ -15,7 +15,7 @@ const PATIENCE_S: f64 = 75.0;
 pub(crate) struct ByStates {
     pub(crate) states: f64,
     pub(crate) passing_over_s: f64,
-    pub(crate) plain_s: Option<f64>,
+    pub(crate) folded_s: Option<f64>,
     pub(crate) most_memory_mb: Option<f64>,
 }
 
@@ -57,18 +57,18 @@ pub(crate) fn by_states(rig: &Rig, most: f64) -> Vec<ByStates> {
         }
         let run = || sweep::grid(&ctx, &checks, resolution, &|_| {});
         let passing_over_s = median(repeats(last), run);
-        // Before the plain way comes, which needs no more but would hide what this one needs.
+        // Before all are reckoned, which needs more.
         let most_memory_mb = measure::most_memory_mb();
-        let last = out.last().map(|b| b.plain_s);
-        let plain_s = match last {
+        let last = out.last().map(|b| b.folded_s);
+        let folded_s = match last {
             Some(None) => None,
             Some(Some(s)) if !expected(Some(s)) => None,
             other => {
-                let run = || sweep::grid_plainly(&ctx, &checks, resolution);
+                let run = || sweep::grid_folded(&ctx, &checks, resolution);
                 Some(median(repeats(other.flatten()), run))
             }
         };
-        out.push(ByStates { states, passing_over_s, plain_s, most_memory_mb });
+        out.push(ByStates { states, passing_over_s, folded_s, most_memory_mb });
     }
     out
 }

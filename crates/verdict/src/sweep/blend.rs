@@ -153,7 +153,7 @@ fn bits<const N: usize>(v: &[f64; N]) -> [u64; N] {
 }
 
 /// The farthest from zero of some numbers; lost where one is.
-fn largest(some: &[f64]) -> f64 {
+pub(super) fn largest(some: &[f64]) -> f64 {
     some.iter().fold(0.0, |most, v| if v.abs() > most || v.is_nan() { v.abs() } else { most })
 }
 

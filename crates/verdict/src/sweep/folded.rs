@@ -4,7 +4,7 @@
 //! widened by what rounding can do, and where a pose may hold the worst state its states are reckoned as all others.
 
 use super::arm_rows::TILE;
-use super::blend::Blend;
+use super::blend::{Blend, largest};
 use super::boxes::ROUNDING as OF_CHECK;
 use super::forest::{BODY, Field, LEAF, Leaf, ROUNDING, TERMS, Tree, number};
 use super::loose::Sorted;
@@ -145,7 +145,7 @@ impl<'a> Ready<'a> {
         };
         let mut same: Vec<[f64; 6]> = blend.forces.iter().map(each).collect();
         same.resize(same.len() + blend.kicks.len(), [0.0; 6]);
-        let most = |row: usize| constant.iter().map(|c| c[row].abs()).fold(0.0, f64::max);
+        let most = |row: usize| largest(&constant.iter().map(|c| c[row]).collect::<Vec<_>>());
         Self {
             case,
             asked: core::array::from_fn(|row| asked[row]),
@@ -209,6 +209,7 @@ impl Seeker<'_, '_, '_> {
                     continue;
                 };
                 let case = ready.case;
+                self.reckoned += shares.instants.iter().map(|i| u64::from(i.poses.count_ones())).sum::<u64>();
                 let rank = self.block.rank_of(case.failure, least);
                 for (s, slot) in self.slots.iter().enumerate().filter(|(s, _)| case.stands[*s]) {
                     let most = slot.check.quickly_at_most(slot.item, shares);
@@ -232,7 +233,6 @@ impl Seeker<'_, '_, '_> {
                 }
             }
         }
-        self.reckoned += self.block.states() as u64 * cases.len() as u64;
     }
 
     /// The least number of a state in a tile.

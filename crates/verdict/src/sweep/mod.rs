@@ -198,11 +198,6 @@ impl<'a> Block<'a> {
         self.slackness = ctx.failures.iter().zip(&self.sorted).map(|(f, s)| slackness(ctx, f, s)).collect();
     }
 
-    /// How many states, with one part lost or none.
-    fn states(&self) -> usize {
-        self.field.order().len() * self.group.instants.len()
-    }
-
     /// A state's place in the order of states.
     fn rank_of(&self, failure: usize, id: u32) -> (usize, u64) {
         (failure, self.base + u64::from(id))

@@ -227,9 +227,22 @@ impl Seeker<'_, '_, '_> {
                 let Some(shares) = ready.shares((&self.block.field, folded), tile, &mut room) else {
                     continue;
                 };
-                let most = self.slots[s].check.at_most(self.slots[s].item, shares);
-                if self.slots[s].best[case.class].beaten_by(most * (1.0 + OF_CHECK), rank) {
-                    self.look_into_tile(case, (tile, folded), s);
+                let slot = &self.slots[s];
+                let worth = |instants: &[Instant]| {
+                    let mut some = shares;
+                    some.instants = instants;
+                    let most = slot.check.at_most(slot.item, some);
+                    slot.best[case.class].beaten_by(most * (1.0 + OF_CHECK), rank)
+                };
+                let Some(those) = folded.sets[case.failure].those(tile, case.set) else { continue };
+                if worth(&those.instants) {
+                    let mut poses = vec![0; self.block.field.laid.order.len()];
+                    for (place, instant) in those.places.iter().zip(&those.instants) {
+                        if worth(core::slice::from_ref(instant)) {
+                            poses[*place] = instant.poses;
+                        }
+                    }
+                    self.look_into_tile(case, (tile, &poses), s);
                 }
             }
         }
@@ -242,16 +255,13 @@ impl Seeker<'_, '_, '_> {
         number(poses.min().copied().unwrap_or(usize::MAX), 0, field.laid.order.len())
     }
 
-    /// Reckons the states of a tile for one item as all others are reckoned.
-    fn look_into_tile(&mut self, case: &Case<'_>, (tile, folded): (usize, &Folded<'_>), slot: usize) {
+    /// Reckons states of a tile for one item as all others are reckoned: by the instant's place in which poses.
+    fn look_into_tile(&mut self, case: &Case<'_>, (tile, has): (usize, &[u8]), slot: usize) {
         let field = &self.block.field;
         let first_pose = tile * TILE;
         let poses = (field.order().len() - first_pose).min(TILE);
         let mut asked = [false; TOGETHER];
         asked[slot] = true;
-        let Some(those) = folded.sets[case.failure].those(tile, case.set) else { return };
-        let mut has = vec![0; field.laid.order.len()];
-        those.places.iter().zip(&those.instants).for_each(|(place, i)| has[*place] = i.poses);
         for (wind, instants) in field.laid.winds() {
             for first in instants.clone().step_by(LEAF / TILE) {
                 let count = (instants.end - first).min(LEAF / TILE);

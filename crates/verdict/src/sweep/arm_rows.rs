@@ -96,7 +96,7 @@ impl<'a> ArmRows<'a> {
     /// The shares of its wrench.
     pub(super) fn put_wrench(&self, blend: &Blend, out: &mut [Share]) {
         let (per_term, flows) = &self.wrench;
-        blend.put(per_term, |flow| &flows[flow], out);
+        blend.put(WRENCH, per_term, |flow| &flows[flow], out);
     }
 
     /// Where a source stands among the rows.
@@ -112,7 +112,9 @@ impl<'a> ArmRows<'a> {
     pub(super) fn put(&self, source: Source, blend: &Blend, out: &mut Vec<Share>) -> Option<()> {
         let (which, sources) = (self.place_of(source)?, self.per_term.len());
         out.resize(blend.count(), [[0.0; TILE]; 6]);
-        blend.put(&self.per_term[which], |flow| &self.flows[flow * sources + which], out);
+        // The torques are two rows; nobody reads the others.
+        let rows = if which == 0 { 2 } else { 6 };
+        blend.put(rows, &self.per_term[which], |flow| &self.flows[flow * sources + which], out);
         if source == Source::TiltTorque {
             for share in out {
                 share.swap(0, 1);

@@ -65,9 +65,10 @@ impl Blend {
         self.forces.len() + self.kicks.len() + self.flows.len()
     }
 
-    /// What six numbers of the arm are by each force, kick and flow, from what they are by each term and flow.
+    /// What the first so many numbers of the arm are by each force, kick and flow, from what they are by each term and flow.
     pub(super) fn put<'a>(
         &self,
+        rows: usize,
         per_term: &[Six; TERMS],
         flow: impl Fn(usize) -> &'a Six,
         out: &mut [Share],
@@ -76,13 +77,13 @@ impl Blend {
         let (kicks, flows) = others.split_at_mut(self.kicks.len());
         let arch = pulp::Arch::new();
         for (share, (.., terms)) in forces.iter_mut().zip(&self.forces) {
-            arch.dispatch(Adding { to: &NONE, per_term, which: &FORCE, terms, share });
+            arch.dispatch(Adding { rows, to: &NONE, per_term, which: &FORCE, terms, share });
         }
         for (share, terms) in kicks.iter_mut().zip(&self.kicks) {
-            arch.dispatch(Adding { to: &NONE, per_term, which: &KICK, terms, share });
+            arch.dispatch(Adding { rows, to: &NONE, per_term, which: &KICK, terms, share });
         }
         for (share, (number, terms)) in flows.iter_mut().zip(&self.flows) {
-            arch.dispatch(Adding { to: flow(*number), per_term, which: &RATES, terms, share });
+            arch.dispatch(Adding { rows, to: flow(*number), per_term, which: &RATES, terms, share });
         }
     }
 
@@ -114,6 +115,7 @@ const NONE: Share = [[0.0; POSES]; 6];
 
 /// A share and some terms more, for the widest numbers side by side that the machine has.
 struct Adding<'a> {
+    rows: usize,
     to: &'a Share,
     per_term: &'a [Six; TERMS],
     which: &'a [usize],
@@ -126,8 +128,8 @@ impl pulp::WithSimd for Adding<'_> {
 
     #[inline(always)]
     fn with_simd<S: pulp::Simd>(self, _: S) {
-        let Self { to, per_term, which, terms, share } = self;
-        for (row, share) in share.iter_mut().enumerate() {
+        let Self { rows, to, per_term, which, terms, share } = self;
+        for (row, share) in share.iter_mut().enumerate().take(rows) {
             let mut sum = to[row];
             for (which, term) in which.iter().zip(terms) {
                 for (sum, v) in sum.iter_mut().zip(&per_term[*which][row]) {
@@ -180,7 +182,7 @@ mod tests {
         let per_term: [Six; TERMS] = core::array::from_fn(six);
         let flows: Vec<Six> = (0..instants.flows.len()).map(|k| six(50 + k)).collect();
         let mut shares = vec![NONE; blend.count()];
-        blend.put(&per_term, |flow| &flows[flow], &mut shares);
+        blend.put(6, &per_term, |flow| &flows[flow], &mut shares);
         let sizes = blend.sizes(&shares);
         for (place, (terms, flow)) in laid.moves.each().enumerate() {
             for (row, size) in sizes.iter().enumerate() {

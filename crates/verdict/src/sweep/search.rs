@@ -179,6 +179,17 @@ impl Bounds {
     }
 }
 
+/// The greatest bound, by eights, which the machine takes side by side.
+fn greatest(all: &[f64; LEAF]) -> f64 {
+    let mut most = [f64::NEG_INFINITY; 8];
+    for some in all.as_chunks::<8>().0 {
+        for (most, v) in most.iter_mut().zip(some) {
+            *most = if *v > *most { *v } else { *most };
+        }
+    }
+    most.into_iter().fold(f64::NEG_INFINITY, f64::max)
+}
+
 /// What a search knows.
 pub(super) struct Seeker<'a, 'b, 'c> {
     pub(super) block: &'a Block<'a>,
@@ -240,7 +251,7 @@ impl Seeker<'_, '_, '_> {
             for boxes in 0..bounds.boxes {
                 let most = &mut most[case.class * self.slots.len()..];
                 for (most, all) in most.iter_mut().zip(bounds.at(c, boxes)) {
-                    let greatest = all.iter().fold(f64::NEG_INFINITY, |a, b| if *b > a { *b } else { a });
+                    let greatest = greatest(all);
                     if most.is_none_or(|(bound, _)| greatest > bound) {
                         let k = all.iter().position(|b| *b >= greatest).unwrap_or(0);
                         *most = Some((greatest, (c, boxes * LEAF + k)));

@@ -67,6 +67,8 @@ pub(super) struct ArmRows<'a> {
     needed: ([Vec<Six>; TERMS], Vec<Six>),
     /// Its wrench per unit of each term, and that of each flow.
     wrench: ([Six; TERMS], Vec<Six>),
+    /// In how many poses it stands.
+    count: usize,
 }
 
 impl<'a> ArmRows<'a> {
@@ -75,11 +77,12 @@ impl<'a> ArmRows<'a> {
         let per_term = vec![[[[f64::NAN; TILE]; 6]; TERMS]; 1 + arm.cuts.len()];
         let placed = InPoses::of(&arm.chain);
         let wrench = ([[[f64::NAN; TILE]; WRENCH]; TERMS], Vec::new());
-        Self { arm, placed, per_term, flows: Vec::new(), needed: Default::default(), wrench }
+        Self { arm, placed, per_term, flows: Vec::new(), needed: Default::default(), wrench, count: 0 }
     }
 
     /// Places it in up to [`TILE`] poses, in some flows. In a pose without an answer, and where there is none, nothing is a number.
     pub(super) fn place(&mut self, poses: &[Pose], flows: &[Option<Flow>]) {
+        self.count = poses.len();
         pulp::Arch::new().dispatch(Placing { rows: self, poses, flows });
     }
 
@@ -93,10 +96,18 @@ impl<'a> ArmRows<'a> {
         moves.each().map(of).collect()
     }
 
-    /// The shares of its wrench.
+    /// The shares of its wrench. Places that no pose has say what the first one's say.
     pub(super) fn put_wrench(&self, blend: &Blend, out: &mut [Share]) {
         let (per_term, flows) = &self.wrench;
         blend.put(WRENCH, per_term, |flow| &flows[flow], out);
+        self.fill(out);
+    }
+
+    fn fill(&self, shares: &mut [Share]) {
+        for row in shares.as_flattened_mut().iter_mut().filter(|_| self.count < TILE) {
+            let said = row[0];
+            row[self.count..].fill(said);
+        }
     }
 
     /// Where a source stands among the rows.
@@ -108,19 +119,22 @@ impl<'a> ArmRows<'a> {
         }
     }
 
-    /// The shares of what a source reads; `None` if it reads nothing here.
-    pub(super) fn put(&self, source: Source, blend: &Blend, out: &mut Vec<Share>) -> Option<()> {
+    /// The shares of what a source reads, likewise; `None` if it reads nothing here. Else zero, or no number where one of them is
+    /// infinite or none.
+    pub(super) fn put(&self, source: Source, blend: &Blend, out: &mut Vec<Share>) -> Option<f64> {
         let (which, sources) = (self.place_of(source)?, self.per_term.len());
         out.resize(blend.count(), [[0.0; TILE]; 6]);
         // The torques are two rows; nobody reads the others.
         let rows = if which == 0 { 2 } else { 6 };
-        blend.put(rows, &self.per_term[which], |flow| &self.flows[flow * sources + which], out);
+        let flow = |flow: usize| &self.flows[flow * sources + which];
+        let lost = blend.put(rows, &self.per_term[which], flow, out);
+        self.fill(out);
         if source == Source::TiltTorque {
             for share in out {
                 share.swap(0, 1);
             }
         }
-        Some(())
+        Some(lost)
     }
 }
 
@@ -137,7 +151,7 @@ impl pulp::WithSimd for Placing<'_, '_> {
     #[inline(always)]
     fn with_simd<S: pulp::Simd>(self, _: S) {
         let Self {
-            rows: ArmRows { arm, placed, per_term: rows, flows: rows_of_flows, needed, wrench },
+            rows: ArmRows { arm, placed, per_term: rows, flows: rows_of_flows, needed, wrench, .. },
             poses,
             flows,
         } = self;
@@ -212,12 +226,12 @@ mod tests {
         let laid = Laid::of(&instants, ctx.columns.winds, &[], &[1.0; SWEPT_TERMS]);
         let shares = |source| {
             let mut out = Vec::new();
-            rows.put(source, &laid.blend, &mut out).map(|()| out)
+            rows.put(source, &laid.blend, &mut out).map(|lost| (out, lost))
         };
         let mut wrench = vec![[[0.0; TILE]; 6]; laid.blend.count()];
         rows.put_wrench(&laid.blend, &mut wrench);
-        let [pan, tilt] = [Source::PanTorque, Source::TiltTorque].map(|source| shares(source).unwrap());
-        let cuts: Vec<_> = (0..arm.cuts.len()).map(|k| shares(Source::Cut(k)).unwrap()).collect();
+        let [pan, tilt] = [Source::PanTorque, Source::TiltTorque].map(|source| shares(source).unwrap().0);
+        let cuts: Vec<_> = (0..arm.cuts.len()).map(|k| shares(Source::Cut(k)).unwrap().0).collect();
         for (i, (drive, motion)) in instants.pairs.iter().enumerate() {
             let place = laid.order.iter().position(|instant| *instant == i).unwrap();
             let read = |shares: &Vec<Share>| [0, 1, 2, 3, 4, 5].map(|row| laid.blend.row(shares, place, row));
@@ -236,11 +250,15 @@ mod tests {
                     assert!((0..6).all(|row| same(cut[row][pose], plain[row])), "cut {k} in instant {i}");
                 }
             }
-            let lost =
-                |pose: usize| tiles[i].iter().chain(&wrench).chain(&cuts[0]).all(|row| row[pose].is_nan());
-            assert!(lost(1) && lost(poses.len()) && lost(TILE - 1), "instant {i}");
+            let lost = |rows: &Tile, pose: usize| rows.iter().all(|row| row[pose].is_nan());
+            assert!(lost(&tiles[i], 1) && lost(&wrench, 1) && lost(&cuts[0], 1), "instant {i}");
+            assert!(lost(&tiles[i], poses.len()) && lost(&tiles[i], TILE - 1), "instant {i}");
+            for rows in [&wrench, &cuts[0]] {
+                assert!(rows.iter().all(|row| row[TILE - 1].to_bits() == row[0].to_bits()), "instant {i}");
+            }
         }
         assert!(shares(Source::Cut(usize::MAX)).is_none());
+        assert!(shares(Source::PanTorque).unwrap().1.is_nan());
     }
 
     #[test]

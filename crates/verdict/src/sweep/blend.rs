@@ -65,26 +65,30 @@ impl Blend {
         self.forces.len() + self.kicks.len() + self.flows.len()
     }
 
-    /// What the first so many numbers of the arm are by each force, kick and flow, from what they are by each term and flow.
+    /// What the first so many numbers of the arm are by each force, kick and flow, from what they are by each term and flow. Returns
+    /// zero, or no number where one of them is infinite or none.
     pub(super) fn put<'a>(
         &self,
         rows: usize,
         per_term: &[Six; TERMS],
         flow: impl Fn(usize) -> &'a Six,
         out: &mut [Share],
-    ) {
+    ) -> f64 {
+        let mut lost = [0.0; POSES];
         let (forces, others) = out.split_at_mut(self.forces.len());
         let (kicks, flows) = others.split_at_mut(self.kicks.len());
         let arch = pulp::Arch::new();
         for (share, (.., terms)) in forces.iter_mut().zip(&self.forces) {
-            arch.dispatch(Adding { rows, to: &NONE, per_term, which: &FORCE, terms, share });
+            arch.dispatch(Adding { rows, to: &NONE, per_term, which: &FORCE, terms, share, lost: &mut lost });
         }
         for (share, terms) in kicks.iter_mut().zip(&self.kicks) {
-            arch.dispatch(Adding { rows, to: &NONE, per_term, which: &KICK, terms, share });
+            arch.dispatch(Adding { rows, to: &NONE, per_term, which: &KICK, terms, share, lost: &mut lost });
         }
         for (share, (number, terms)) in flows.iter_mut().zip(&self.flows) {
-            arch.dispatch(Adding { rows, to: flow(*number), per_term, which: &RATES, terms, share });
+            let to = flow(*number);
+            arch.dispatch(Adding { rows, to, per_term, which: &RATES, terms, share, lost: &mut lost });
         }
+        lost.iter().sum()
     }
 
     /// How large a sum of shares can be, row by row; lost where a number is.
@@ -121,6 +125,8 @@ struct Adding<'a> {
     which: &'a [usize],
     terms: &'a [f64],
     share: &'a mut Share,
+    /// Zero where all are numbers.
+    lost: &'a mut [f64; POSES],
 }
 
 impl pulp::WithSimd for Adding<'_> {
@@ -128,13 +134,16 @@ impl pulp::WithSimd for Adding<'_> {
 
     #[inline(always)]
     fn with_simd<S: pulp::Simd>(self, _: S) {
-        let Self { rows, to, per_term, which, terms, share } = self;
+        let Self { rows, to, per_term, which, terms, share, lost } = self;
         for (row, share) in share.iter_mut().enumerate().take(rows) {
             let mut sum = to[row];
             for (which, term) in which.iter().zip(terms) {
                 for (sum, v) in sum.iter_mut().zip(&per_term[*which][row]) {
                     *sum += v * term;
                 }
+            }
+            for (lost, v) in lost.iter_mut().zip(&sum) {
+                *lost += v * 0.0;
             }
             *share = sum;
         }

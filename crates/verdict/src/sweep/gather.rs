@@ -39,8 +39,8 @@ pub(super) fn gather(ctx: &Context<'_>, block: &Block<'_>, table: &mut Table<'_>
             rows.place(&poses, flows);
             rows.put_wrench(blend, wrench);
             for own in &asked {
-                if rows.put(own.0, blend, room).is_some() {
-                    look(room, own, block, these);
+                if let Some(lost) = rows.put(own.0, blend, room) {
+                    look((room, lost), own, block, these);
                 }
             }
         },
@@ -57,8 +57,8 @@ fn known(best: &Mutex<Best>) -> Best {
     *best.lock().unwrap_or_else(PoisonError::into_inner)
 }
 
-/// Looks at a source in some poses, by its shares.
-fn look(shares: &[Share], (_, slots, best): &Own<'_, '_>, block: &Block<'_>, poses: &[usize]) {
+/// Looks at a source in some poses, by its shares; `lost` is no number where one of theirs is none.
+fn look((shares, lost): (&[Share], f64), (_, slots, best): &Own<'_, '_>, block: &Block<'_>, poses: &[usize]) {
     let blend = &block.field.laid.blend;
     let (forces, others) = shares.split_at(blend.forces.len());
     let (kicks, flows) = others.split_at(blend.kicks.len());
@@ -66,8 +66,8 @@ fn look(shares: &[Share], (_, slots, best): &Own<'_, '_>, block: &Block<'_>, pos
     if poses.len() < TILE {
         instants.to_mut().iter_mut().for_each(|instant| instant.poses = (1 << poses.len()) - 1);
     }
-    // The same sums as in `worst`, so that rounding has no say in them.
-    let rows = Shares { instants: &instants, forces, kicks, flows, factors: None, wide: [0.0; 6] };
+    // The same sums as in `worst`, so that rounding has no say in them. Where a number is lost the most is infinite.
+    let rows = Shares { instants: &instants, forces, kicks, flows, factors: None, wide: [lost; 6] };
     let first = number(poses.iter().min().copied().unwrap_or(usize::MAX), 0, blend.instants.len());
     for (slot, best) in slots.iter().zip(best) {
         let most = slot.check.quickly_at_most(slot.item, rows) * (1.0 + OF_CHECK);
@@ -88,9 +88,6 @@ fn worst(shares: &[Share], (slot, mut best): (&Slot<'_>, Best), block: &Block<'_
         for (row, values) in values.iter_mut().enumerate() {
             for (k, out) in values.as_chunks_mut::<TILE>().0.iter_mut().enumerate().take(instants) {
                 *out = laid.blend.row(shares, first + k, row);
-                // Places that no pose has say what the first one's say.
-                let said = out[0];
-                out[poses.len()..].fill(said);
             }
         }
         let [a, b, c, d, e, f] = values.each_ref();
@@ -100,4 +97,45 @@ fn worst(shares: &[Share], (slot, mut best): (&Slot<'_>, Best), block: &Block<'_
         best.offer(&uses, |k| block.rank_of(0, id(k)), block);
     }
     best
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::forest::TERMS;
+    use super::super::{Group, groups, lay};
+    use super::*;
+    use crate::check::swept;
+    use crate::context::Resolution;
+    use crate::testing::{context, rig};
+
+    /// The most that each item of the arm's own is used.
+    fn own(spoil: impl Fn(&mut Group)) -> Vec<f64> {
+        let rig = rig();
+        let ctx = context(&rig);
+        let checks = swept(&ctx);
+        let mut table = Table::new(&checks, |_| [Best::NONE; 2]);
+        let mut group = groups(&ctx, Resolution::wide()).swap_remove(0);
+        spoil(&mut group);
+        let weights = [1.0; TERMS];
+        let laid = lay(&ctx, &group, &weights);
+        let block = Block::of(&ctx, &group, (&laid, &weights), (0, &group.poses));
+        gather(&ctx, &block, &mut table);
+        let own = table.sources.iter().filter(|(source, ..)| !matches!(source, Source::Rows { .. }));
+        own.flat_map(|(.., slots)| slots).map(|slot| slot.best[0].utilisation).collect()
+    }
+
+    #[test]
+    fn a_number_that_is_lost_in_one_state_is_never_passed_over() {
+        let sound = own(|_| {});
+        assert!(sound.len() > 2 && sound.iter().all(|used| *used > 0.0 && used.is_finite()), "{sound:?}");
+        for k in [0, 5, 11] {
+            let pose = own(|group| group.poses[k].pan_rad = f64::NAN);
+            assert!(pose.iter().all(|used| used.is_infinite()), "pose {k}: {pose:?}");
+        }
+        let flow = own(|group| group.instants.flows[1] = None);
+        assert!(flow.iter().all(|used| used.is_infinite()), "{flow:?}");
+        // Of the last poses some places are left over: what stands there is no state.
+        let few = own(|group| group.poses.truncate(3));
+        assert!(few.iter().zip(&sound).all(|(few, all)| few.is_finite() && few <= all), "{few:?}");
+    }
 }

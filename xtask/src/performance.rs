@@ -86,7 +86,7 @@ fn states_chart(r: &Value) -> Chart {
         title: "Time for the whole grid of the estate car with its arm".to_owned(),
         x: Axis::new("states", Scale::Log),
         y: Axis::new("seconds", Scale::Log),
-        lines: vec![of("/passing_over_s", "decided", 0), of("/folded_s", "reckoned one by one", 1)],
+        lines: vec![of("/passing_over_s", "decided", 0), of("/folded_s", "all states reckoned", 1)],
         limits: Vec::new(),
         notes: Vec::new(),
     }

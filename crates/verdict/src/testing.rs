@@ -340,3 +340,12 @@ pub(crate) fn rig() -> Rig {
 pub(crate) fn context(rig: &Rig) -> Context<'_> {
     Context::new(rig, BuildOptions::default()).unwrap()
 }
+
+/// Numbers from -1 to 1 without a pattern.
+pub(crate) fn scattered() -> impl FnMut() -> f64 {
+    let mut seed = 11_u64;
+    move || {
+        seed = seed.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1);
+        f64::from(u32::try_from(seed >> 32).unwrap()) / f64::from(1_u32 << 31) - 1.0
+    }
+}

@@ -19,6 +19,9 @@ pub struct Instant {
     pub poses: u8,
 }
 
+/// A bit for each.
+const _: () = assert!(POSES == u8::BITS as usize);
+
 /// A source's rows in some poses and instants, each row the sum of three shares.
 #[derive(Clone, Copy, Debug)]
 pub struct Shares<'a> {
@@ -220,16 +223,7 @@ pub(super) fn above_zero<S: pulp::Simd>(simd: S, v: S::f64s) -> S::f64s {
 mod tests {
     use super::*;
     use crate::check::swept;
-    use crate::testing::{context, rig};
-
-    /// Numbers from -1 to 1 without a pattern.
-    fn scattered() -> impl FnMut() -> f64 {
-        let mut seed = 11_u64;
-        move || {
-            seed = seed.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1);
-            f64::from(u32::try_from(seed >> 32).unwrap()) / f64::from(1_u32 << 31) - 1.0
-        }
-    }
+    use crate::testing::{context, rig, scattered};
 
     #[test]
     fn no_state_uses_more_than_the_most_and_in_a_hurry_the_most_is_no_less() {

@@ -68,15 +68,12 @@ impl Swept for ForceCheck {
     }
 
     fn quickly_at_most(&self, item: &Item, shares: Shares<'_>) -> f64 {
-        let one = |row: usize, sign: f64| match row {
-            0 => shares.most(One::<0>(sign)) + shares.wide[0],
-            2 => shares.most(One::<2>(sign)) + shares.wide[2],
-            _ => f64::INFINITY,
-        };
         let [a, b, c, ..] = shares.wide;
         let demand = match self.demand {
-            Reading::Plus(row) => one(row, 1.0),
-            Reading::Minus(row) => one(row, -1.0),
+            Reading::Plus(0) => shares.most(One::<0>(1.0)) + a,
+            Reading::Plus(2) => shares.most(One::<2>(1.0)) + c,
+            Reading::Minus(2) => shares.most(One::<2>(-1.0)) + c,
+            Reading::Plus(_) | Reading::Minus(_) => return self.at_most(item, shares),
             Reading::Across => shares.most(Across).sqrt() + a.hypot(b),
             Reading::Length => shares.most(Length).sqrt() + a.hypot(b).hypot(c),
             Reading::Size => shares.most(Size) + a,

@@ -5,6 +5,7 @@
 //! is the sum of three shares, each reckoned once.
 
 use super::forest::{BODY, Laid};
+use super::instants::Moves;
 use crate::check::at_most::{Instant, Share};
 use mechanics::arm::{POSES, Six, TERMS};
 
@@ -33,12 +34,13 @@ pub(super) struct Blend {
 }
 
 impl Blend {
-    /// Of instants as they are laid down.
-    pub(super) fn of(laid: &Laid) -> Self {
+    /// Of instants as they are laid down; `moves` by instant.
+    pub(super) fn of(laid: &Laid, moves: &Moves) -> Self {
         let mut out = Self::default();
         let winds = laid.winds().flat_map(|(wind, places)| places.map(move |_| wind));
         let mut all = Vec::with_capacity(laid.order.len());
-        for ((place, (terms, flow)), wind) in laid.moves.each().enumerate().zip(winds) {
+        for ((place, instant), wind) in laid.order.iter().enumerate().zip(winds) {
+            let (terms, flow) = (&moves.terms[*instant], moves.flow[*instant]);
             let body = laid.force_at(place);
             let force = place_of(&mut out.forces, (wind, body, FORCE.map(|t| terms[t])), |a, b| {
                 a.0 == b.0 && bits(&a.1) == bits(&b.1) && bits(&a.2) == bits(&b.2)
@@ -193,7 +195,8 @@ mod tests {
         let mut shares = vec![NONE; blend.count()];
         blend.put(6, &per_term, |flow| &flows[flow], &mut shares);
         let sizes = blend.sizes(&shares);
-        for (place, (terms, flow)) in laid.moves.each().enumerate() {
+        for (place, instant) in laid.order.iter().enumerate() {
+            let (terms, flow) = (&instants.moves.terms[*instant], instants.moves.flow[*instant]);
             for (row, size) in sizes.iter().enumerate() {
                 let is = blend.row(&shares, place, row);
                 for pose in 0..POSES {

@@ -12,7 +12,7 @@ use super::arm_rows::{TILE, Wrenches};
 use super::blend::Blend;
 use super::boxes::{Boxes, Extent, Known};
 use super::halves::Halves;
-use super::instants::{Instants, Moves};
+use super::instants::Instants;
 use crate::check::at_most::Share;
 use rayon::prelude::*;
 use std::ops::Range;
@@ -165,8 +165,6 @@ pub(super) struct Laid {
     pub(super) order: Vec<usize>,
     /// Force per mass, axis by axis.
     body: [Vec<f64>; BODY],
-    /// What the arm does.
-    pub(super) moves: Moves,
     /// What they are put together of.
     pub(super) blend: Blend,
 }
@@ -189,7 +187,6 @@ impl Laid {
             plots: Vec::new(),
             order: Vec::with_capacity(n),
             body: Default::default(),
-            moves: Moves::default(),
             blend: Blend::default(),
         };
         let numbers = |i: &usize| {
@@ -207,9 +204,8 @@ impl Laid {
             out.order.extend(halves.order.iter().map(|k| these[*k]));
             out.plots.push(Plot { wind, first, halves });
         }
-        out.moves = instants.moves.of(out.order.iter().copied());
         out.body = [0, 1, 2].map(|axis| out.order.iter().map(|i| instants.body[axis][*i]).collect());
-        out.blend = Blend::of(&out);
+        out.blend = Blend::of(&out, &instants.moves);
         out
     }
 
@@ -419,16 +415,9 @@ fn folded(lanes: [f64; TILE], by: impl Fn(f64, f64) -> f64) -> f64 {
 
 #[cfg(test)]
 mod tests {
+    use super::super::instants::Moves;
     use super::*;
-
-    /// Numbers without a pattern.
-    fn scattered() -> impl FnMut() -> f64 {
-        let mut seed = 7_u64;
-        move || {
-            seed = seed.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1);
-            f64::from(u32::try_from(seed >> 40).unwrap()) - 8e6
-        }
-    }
+    use crate::testing::scattered;
 
     #[test]
     fn every_state_stands_in_one_leaf_and_in_every_box_above_it() {

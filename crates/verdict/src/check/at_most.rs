@@ -1,10 +1,34 @@
 //! The most that an item can be used in many instants of a few poses, from shares of its rows.
 
 use super::{Item, Side, Swept, utilisation};
+use core::ops::{Deref, DerefMut};
 use mechanics::arm::{POSES, Six};
 
-/// Six rows in some poses.
-pub type Share = Six;
+/// Six rows in some poses. Each row lies in one line of the machine's memory, so that it is read at once.
+#[derive(Clone, Copy, Debug)]
+#[repr(align(64))]
+pub struct Share(pub Six);
+
+impl Share {
+    /// Nothing in any pose.
+    pub const NONE: Self = Self([[0.0; POSES]; 6]);
+}
+
+impl Deref for Share {
+    type Target = Six;
+
+    #[inline(always)]
+    fn deref(&self) -> &Six {
+        &self.0
+    }
+}
+
+impl DerefMut for Share {
+    #[inline(always)]
+    fn deref_mut(&mut self) -> &mut Six {
+        &mut self.0
+    }
+}
 
 /// Of which shares an instant is put together, by index, and in which poses it is asked for.
 #[derive(Clone, Copy, Debug)]
@@ -145,7 +169,7 @@ impl<F: Flows, M: Measure> pulp::WithSimd for Most<'_, F, M> {
         let Self { shares: Shares { instants, forces, kicks, flows, .. }, flows: rows_of, measure } = self;
         let mut all = [f64::NEG_INFINITY; POSES];
         let most = S::as_mut_simd_f64s(&mut all).0;
-        let (mut in_flow, mut of_flow) = (u32::MAX, [[0.0; POSES]; 6]);
+        let (mut in_flow, mut of_flow) = (u32::MAX, Share::NONE);
         for Instant { force, kick, flow, poses } in instants {
             if *flow != in_flow {
                 in_flow = *flow;
@@ -186,7 +210,7 @@ pub(crate) fn by<S: pulp::Simd>(
     for row in (0..6).filter(|row| asked[*row]) {
         for (k, out) in S::as_mut_simd_f64s(&mut out[row]).0.iter_mut().enumerate() {
             let mut sum = simd.splat_f64s(same[row]);
-            for (factor, wrench) in factors[row].iter().zip(wrench) {
+            for (factor, wrench) in factors[row].iter().zip(&wrench.0) {
                 sum = simd.mul_add_e_f64s(simd.splat_f64s(*factor), S::as_simd_f64s(wrench).0[k], sum);
             }
             *out = sum;
@@ -236,7 +260,7 @@ mod tests {
                 looked.insert(format!("{:?}", check.id()));
                 let scale = 10_f64.powf(4.0 * next());
                 let mut share = |by: f64| {
-                    let mut out = [[0.0; POSES]; 6];
+                    let mut out = Share::NONE;
                     out.as_flattened_mut().iter_mut().for_each(|v| *v = by * next());
                     out
                 };
@@ -267,7 +291,7 @@ mod tests {
                     for pose in (0..POSES).filter(|pose| i.poses >> pose & 1 == 1) {
                         let flow = &flows[i.flow as usize];
                         let r = core::array::from_fn(|row| {
-                            let by = factors[row].iter().zip(flow).map(|(f, w)| f * w[pose]).sum();
+                            let by = factors[row].iter().zip(&flow.0).map(|(f, w)| f * w[pose]).sum();
                             let flow = if by_wrench { by } else { flow[row][pose] };
                             let off = wide[row] * next();
                             forces[i.force as usize][row][pose]

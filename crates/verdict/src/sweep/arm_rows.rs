@@ -28,7 +28,7 @@ impl Wrenches {
 
     /// For so many tiles of so many shares, still zero.
     pub(super) fn new(tiles: usize, each: usize) -> Self {
-        Self { shares: vec![[[0.0; TILE]; WRENCH]; tiles * each], each }
+        Self { shares: vec![Share::NONE; tiles * each], each }
     }
 
     /// Tile by tile.
@@ -104,7 +104,7 @@ impl<'a> ArmRows<'a> {
     }
 
     fn fill(&self, shares: &mut [Share]) {
-        for row in shares.as_flattened_mut().iter_mut().filter(|_| self.count < TILE) {
+        for row in shares.iter_mut().flat_map(|share| share.iter_mut()).filter(|_| self.count < TILE) {
             let said = row[0];
             row[self.count..].fill(said);
         }
@@ -123,7 +123,7 @@ impl<'a> ArmRows<'a> {
     /// infinite or none.
     pub(super) fn put(&self, source: Source, blend: &Blend, out: &mut Vec<Share>) -> Option<f64> {
         let (which, sources) = (self.place_of(source)?, self.per_term.len());
-        out.resize(blend.count(), [[0.0; TILE]; 6]);
+        out.resize(blend.count(), Share::NONE);
         // The torques are two rows; nobody reads the others.
         let rows = if which == 0 { 2 } else { 6 };
         let flow = |flow: usize| &self.flows[flow * sources + which];
@@ -228,7 +228,7 @@ mod tests {
             let mut out = Vec::new();
             rows.put(source, &laid.blend, &mut out).map(|lost| (out, lost))
         };
-        let mut wrench = vec![[[0.0; TILE]; 6]; laid.blend.count()];
+        let mut wrench = vec![Share::NONE; laid.blend.count()];
         rows.put_wrench(&laid.blend, &mut wrench);
         let [pan, tilt] = [Source::PanTorque, Source::TiltTorque].map(|source| shares(source).unwrap().0);
         let cuts: Vec<_> = (0..arm.cuts.len()).map(|k| shares(Source::Cut(k)).unwrap().0).collect();

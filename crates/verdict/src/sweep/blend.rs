@@ -81,10 +81,10 @@ impl Blend {
         let (kicks, flows) = others.split_at_mut(self.kicks.len());
         let arch = pulp::Arch::new();
         for (share, (.., terms)) in forces.iter_mut().zip(&self.forces) {
-            arch.dispatch(Adding { rows, to: &NONE, per_term, which: &FORCE, terms, share, lost: &mut lost });
+            arch.dispatch(Adding { rows, to: &Share::NONE, per_term, which: &FORCE, terms, share, lost: &mut lost });
         }
         for (share, terms) in kicks.iter_mut().zip(&self.kicks) {
-            arch.dispatch(Adding { rows, to: &NONE, per_term, which: &KICK, terms, share, lost: &mut lost });
+            arch.dispatch(Adding { rows, to: &Share::NONE, per_term, which: &KICK, terms, share, lost: &mut lost });
         }
         for (share, (number, terms)) in flows.iter_mut().zip(&self.flows) {
             let to = flow(*number);
@@ -116,13 +116,10 @@ impl Blend {
     }
 }
 
-/// Nothing in any pose.
-const NONE: Share = [[0.0; POSES]; 6];
-
 /// A share and some terms more, for the widest numbers side by side that the machine has.
 struct Adding<'a> {
     rows: usize,
-    to: &'a Share,
+    to: &'a Six,
     per_term: &'a [Six; TERMS],
     which: &'a [usize],
     terms: &'a [f64],
@@ -192,7 +189,7 @@ mod tests {
         };
         let per_term: [Six; TERMS] = core::array::from_fn(six);
         let flows: Vec<Six> = (0..instants.flows.len()).map(|k| six(50 + k)).collect();
-        let mut shares = vec![NONE; blend.count()];
+        let mut shares = vec![Share::NONE; blend.count()];
         blend.put(6, &per_term, |flow| &flows[flow], &mut shares);
         let sizes = blend.sizes(&shares);
         for (place, instant) in laid.order.iter().enumerate() {

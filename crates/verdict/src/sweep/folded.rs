@@ -108,7 +108,7 @@ impl Places {
 impl<'a> Folded<'a> {
     pub(super) fn of(field: &Field<'a>, trees: &[Tree], sorted: &[Vec<Sorted>]) -> Self {
         let blend = &field.laid.blend;
-        let none = vec![[[0.0; TILE]; 6]; if field.wrench.tile(0).is_some() { 0 } else { blend.count() }];
+        let none = vec![Share::NONE; if field.wrench.tile(0).is_some() { 0 } else { blend.count() }];
         let size = |tile: usize| {
             let mut sizes = [0.0; TERMS];
             sizes[..BODY].copy_from_slice(&blend.most_force);
@@ -164,7 +164,7 @@ impl<'a> Ready<'a> {
     ) -> Option<Shares<'s>> {
         let those = folded.sets[self.case.failure].those(tile, self.case.set)?;
         let (wrenches, flows) = field.wrench.tile(tile).unwrap_or(&folded.none).split_at(self.same.len());
-        room.resize(self.same.len(), [[0.0; TILE]; 6]);
+        room.resize(self.same.len(), Share::NONE);
         pulp::Arch::new().dispatch(Sharing { ready: self, wrenches, needed: &those.needed, out: room });
         let (forces, kicks) = room.split_at(folded.blend.forces.len());
         // What rounding may do to each row.

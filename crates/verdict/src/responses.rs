@@ -94,6 +94,15 @@ impl Layout {
     }
 }
 
+impl Layout {
+    /// Which member's stations a source's first row belongs to, counted over all tubes, and how far from its first end.
+    pub fn member_of(&self, start: usize) -> Option<(usize, f64)> {
+        let k = self.station.binary_search_by_key(&start, |(.., row)| *row).ok()?;
+        let member = k / STATIONS.len();
+        Some((member, self.station[k].1 - self.station[member * STATIONS.len()].1))
+    }
+}
+
 /// `R` of one structure with some part lost: row-major, `rows x columns`.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Responses {

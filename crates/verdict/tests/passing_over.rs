@@ -22,6 +22,7 @@ use std::cell::Cell;
 use verdict::check::{Side, Swept, swept, utilisation};
 use verdict::context::Resolution;
 use verdict::structure::BuildOptions;
+use verdict::sweep::Way;
 use verdict::{Context, sweep};
 
 fn step(pan: f64, elevation: f64) -> Resolution {
@@ -33,10 +34,12 @@ fn same(rig: &Rig, resolution: Resolution) -> Result<(), TestCaseError> {
     let checks = swept(&ctx);
     let quick = sweep::grid(&ctx, &checks, resolution, &|_| {});
     let plain = sweep::grid_plainly(&ctx, &checks, resolution);
-    let folded = sweep::grid_folded(&ctx, &checks, resolution);
     prop_assert_eq!(quick.states, plain.states);
-    prop_assert_eq!(folded.states, plain.states);
-    prop_assert_eq!(&folded.pairs, &plain.pairs);
+    for way in [Way::Plain, Way::Folded] {
+        let in_full = sweep::grid_in_full(&ctx, &checks, resolution, way);
+        prop_assert_eq!(in_full.states, plain.states);
+        prop_assert_eq!(&in_full.pairs, &plain.pairs, "{:?}", way);
+    }
     prop_assert_eq!(quick.states, sweep::count(&ctx, resolution));
     for (check, (a, b)) in checks.iter().zip(quick.pairs.iter().zip(&plain.pairs)) {
         for (item, (a, b)) in check.items().iter().zip(a.iter().zip(b)) {

@@ -5,9 +5,10 @@ use glam::DVec3;
 use measure::Timing;
 use rig::Rig;
 use std::collections::BTreeSet;
-use verdict::check::{self, Source, Swept};
+use verdict::check::{self, Item, Source, Swept};
 use verdict::context::Resolution;
 use verdict::structure::BuildOptions;
+use verdict::sweep::Way;
 use verdict::{Context, sweep};
 
 /// Numbers that differ between the states of one wind: force per mass and the arm's wrench. The rest is summed once a wind.
@@ -18,6 +19,8 @@ const MOVED_M: f64 = 0.005;
 pub(crate) struct Estate {
     pub(crate) states: u64,
     pub(crate) rows: usize,
+    /// Multiplications and additions that its rows take, plainly.
+    pub(crate) row_flops: usize,
     pub(crate) checks: usize,
     pub(crate) plain: Timing,
     pub(crate) folded: Timing,
@@ -47,19 +50,30 @@ impl Estate {
         self.states as f64 / self.passing_over.median
     }
 
-    /// Multiplications and additions that a state's rows need, as a share of what the machine could do meanwhile. What the
-    /// checks themselves need (roots, quotients, comparisons) and the arm's wrench are not counted.
+    /// Multiplications and additions that a state's rows take, as a share of what the machine could do meanwhile. What the
+    /// checks themselves take (roots, quotients, comparisons) and the arm's wrench are not counted.
     pub(crate) fn share_of_peak(&self) -> f64 {
-        self.plain_per_s() * (2 * self.rows * TERMS) as f64 / self.peak_flops
+        self.plain_per_s() * self.row_flops as f64 / self.peak_flops
     }
 }
 
-/// Rows of the responses that the checks read, each once.
-fn rows(checks: &[Box<dyn Swept>]) -> usize {
+/// Rows of the responses that the checks read, each once: where they start, and how many.
+fn sources(checks: &[Box<dyn Swept>]) -> BTreeSet<(usize, usize)> {
     let items = checks.iter().flat_map(|c| c.items()).filter(|i| i.missing.is_none());
-    let sources: BTreeSet<Source> = items.map(|i| i.source).collect();
-    let len = |s: &Source| if let Source::Rows { len, .. } = s { *len } else { 0 };
-    sources.iter().map(len).sum()
+    let rows = |item: &Item| match item.source {
+        Source::Rows { start, len } => Some((start, len)),
+        _ => None,
+    };
+    items.filter_map(rows).collect()
+}
+
+/// What those of one source take plainly: a product and a sum for each term, or, at a station that follows from the first of its
+/// member, what lies between and two bending moments on an arm.
+fn flops(ctx: &Context<'_>, (start, len): (usize, usize)) -> usize {
+    match ctx.layout.member_of(start) {
+        Some((_, at)) if at > 0.0 => 5 + 2 * 2,
+        _ => 2 * TERMS * len,
+    }
 }
 
 /// A cup put somewhere else along the panel, with its head.
@@ -77,8 +91,8 @@ pub(crate) fn measure(rig: &Rig) -> Estate {
     let checks = check::swept(&ctx);
     // On both sides of what is held against it, in case others come or go meanwhile.
     let peak_before = machine::peak_flops();
-    let plain = measure::time(5, || sweep::grid_plainly(&ctx, &checks, fine));
-    let folded = measure::time(7, || sweep::grid_folded(&ctx, &checks, fine));
+    let plain = measure::time(5, || sweep::grid_in_full(&ctx, &checks, fine, Way::Plain));
+    let folded = measure::time(7, || sweep::grid_in_full(&ctx, &checks, fine, Way::Folded));
     let peak_flops = peak_before.max(machine::peak_flops());
     let passing_over = measure::time(15, || sweep::grid(&ctx, &checks, fine, &|_| {}));
     let rig_after = moved(rig, MOVED_M);
@@ -98,7 +112,8 @@ pub(crate) fn measure(rig: &Rig) -> Estate {
     });
     Estate {
         states: sweep::count(&ctx, fine),
-        rows: rows(&checks),
+        rows: sources(&checks).iter().map(|(_, len)| len).sum(),
+        row_flops: sources(&checks).into_iter().map(|source| flops(&ctx, source)).sum(),
         checks: checks.iter().map(|c| c.items().len()).sum(),
         plain,
         folded,

@@ -70,7 +70,7 @@ fn print_estate(e: &Estate) {
         "\nestate car with arm: {} states, {} rows of responses, {} items checked",
         e.states, e.rows, e.checks
     );
-    println!("  reckoned row by row      {:8.2} M states/s  {}", e.plain_per_s() / 1e6, spread(&e.plain));
+    println!("  reckoned plainly         {:8.2} M states/s  {}", e.plain_per_s() / 1e6, spread(&e.plain));
     println!("  reckoned, poses folded   {:8.2} M states/s  {}", e.folded_per_s() / 1e6, spread(&e.folded));
     println!(
         "  every state decided      {:8.2} M states/s  {}",
@@ -78,7 +78,7 @@ fn print_estate(e: &Estate) {
         spread(&e.passing_over)
     );
     println!("  peak, all cores          {:8.1} GFLOP/s", e.peak_flops / 1e9);
-    println!("  share of peak, by row    {:8.1} %", 100.0 * e.share_of_peak());
+    println!("  share of peak, plainly   {:8.1} %", 100.0 * e.share_of_peak());
     println!(
         "  edit to verdict          {:8.1} ms  {}; of that, rig to responses {:.1} ms, checks of one look {:.1} ms",
         MS * e.edit.median,

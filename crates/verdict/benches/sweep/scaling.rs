@@ -7,6 +7,7 @@ use rig::Rig;
 use verdict::check;
 use verdict::context::Resolution;
 use verdict::structure::BuildOptions;
+use verdict::sweep::Way;
 use verdict::{Context, sweep};
 
 /// A run that would take longer than this is left out, s.
@@ -64,7 +65,7 @@ pub(crate) fn by_states(rig: &Rig, most: f64) -> Vec<ByStates> {
             Some(None) => None,
             Some(Some(s)) if !expected(Some(s)) => None,
             other => {
-                let run = || sweep::grid_folded(&ctx, &checks, resolution);
+                let run = || sweep::grid_in_full(&ctx, &checks, resolution, Way::Folded);
                 Some(median(repeats(other.flatten()), run))
             }
         };

@@ -46,21 +46,87 @@ pub struct Instant {
 /// A bit for each.
 const _: () = assert!(POSES == u8::BITS as usize);
 
-/// A source's rows in some poses and instants, each row the sum of three shares.
+/// A source's rows in some poses and instants.
 #[derive(Clone, Copy, Debug)]
 pub struct Shares<'a> {
     /// The instants.
     pub instants: &'a [Instant],
-    /// Shares by force per mass.
-    pub forces: &'a [Share],
-    /// Shares by accelerations.
-    pub kicks: &'a [Share],
-    /// Shares by flow: the rows, or the arm's wrench.
-    pub flows: &'a [Share],
-    /// Each row by a unit of the wrench; nothing where shares by flow are the rows themselves.
-    pub factors: Option<&'a [[f64; 6]; 6]>,
+    /// What each row is the sum of.
+    pub sums: Sums<'a>,
     /// What rounding may do to each row.
     pub wide: [f64; 6],
+}
+
+/// What rows are the sums of.
+#[derive(Clone, Copy, Debug)]
+pub enum Sums<'a> {
+    /// Three shares.
+    Shares {
+        /// By force per mass.
+        forces: &'a [Share],
+        /// By accelerations.
+        kicks: &'a [Share],
+        /// By flow.
+        flows: &'a [Share],
+    },
+    /// Three shares, that by flow still as the arm's wrench.
+    Folded {
+        /// By force per mass.
+        forces: &'a [Share],
+        /// By accelerations.
+        kicks: &'a [Share],
+        /// The wrench by flow.
+        flows: &'a [Share],
+        /// Each row by a unit of the wrench.
+        factors: &'a [[f64; 6]; 6],
+    },
+    /// What the force per mass does in all poses, and the arm's wrench.
+    Plain {
+        /// By force per mass.
+        forces: &'a [[f64; 6]],
+        /// The wrench in each instant, which gives its index as that of its flow.
+        wrenches: &'a [Share],
+        /// Each row by a unit of the wrench.
+        factors: &'a [[f64; 6]; 6],
+    },
+}
+
+/// Rows farther along a tube, by those at its first end in the same state: forces grow by what lies between, and bend it more the
+/// farther they are.
+#[derive(Clone, Copy, Debug)]
+pub struct Along<'a> {
+    /// From the first end, m.
+    pub at: f64,
+    /// What lies between does to each row, by force per mass. Nothing turns a tube about itself there.
+    pub between: &'a [[f64; 6]],
+    /// What rounding may do to each row there.
+    pub wide: [f64; 6],
+}
+
+impl Along<'_> {
+    /// The row that is the same all along.
+    pub const TURN: usize = 3;
+
+    /// Rows there from rows at the first end.
+    #[inline(always)]
+    pub fn of<S: pulp::Simd>(self, simd: S, r: &[S::f64s; 6], force: usize) -> [S::f64s; 6] {
+        let ([n, vy, vz, turn, my, mz], [at, back]) = (*r, [self.at, -self.at].map(|v| simd.splat_f64s(v)));
+        let between = self.between[force];
+        let with = |row: usize, v: S::f64s| simd.add_f64s(v, simd.splat_f64s(between[row]));
+        [
+            with(0, n),
+            with(1, vy),
+            with(2, vz),
+            turn,
+            simd.mul_add_e_f64s(vz, at, with(4, my)),
+            simd.mul_add_e_f64s(vy, back, with(5, mz)),
+        ]
+    }
+
+    /// The same for one state.
+    pub fn of_one(self, r: &[f64; 6], force: usize) -> [f64; 6] {
+        self.of(pulp::Scalar, r, force)
+    }
 }
 
 /// Where rounding may do more than this, numbers are so large that their squares may be lost.
@@ -69,13 +135,42 @@ const LARGE: f64 = 1e80;
 impl Shares<'_> {
     /// The greatest measure of all; infinite where one could be lost.
     pub(super) fn most(self, measure: impl Measure) -> f64 {
-        if !self.wide.iter().all(|wide| *wide < LARGE) {
-            return f64::INFINITY;
+        let (most, []) = self.most_along(measure, []);
+        most
+    }
+
+    /// The same where it is over so much by a quicker measure, which never says less; else minus infinity.
+    pub(super) fn most_over(self, quick: impl Measure, over: f64, measure: impl Measure) -> f64 {
+        self.most(Over { quick, least: over, measure })
+    }
+
+    /// The greatest measure, and that of the rows at some places farther along.
+    pub(super) fn most_along<const LATER: usize, M: Measure>(
+        self,
+        measure: M,
+        later: [Along<'_>; LATER],
+    ) -> (f64, [f64; LATER]) {
+        let wide = later.iter().flat_map(|along| along.wide).chain(self.wide);
+        if !wide.into_iter().all(|wide| wide < LARGE) {
+            return (f64::INFINITY, [f64::INFINITY; LATER]);
         }
+        let Self { instants, .. } = self;
         let arch = pulp::Arch::new();
-        match self.factors {
-            Some(factors) => arch.dispatch(Most { shares: self, flows: ByWrench(*factors), measure }),
-            None => arch.dispatch(Most { shares: self, flows: AsTheyAre, measure }),
+        match self.sums {
+            Sums::Shares { forces, kicks, flows } => {
+                let rows =
+                    Blended { forces, kicks, flows: AsTheyAre(flows), in_flow: u32::MAX, flow: Share::NONE };
+                arch.dispatch(Most { instants, rows, measure, later })
+            }
+            Sums::Folded { forces, kicks, flows, factors } => {
+                let flows = ByWrench(flows, *factors);
+                let rows = Blended { forces, kicks, flows, in_flow: u32::MAX, flow: Share::NONE };
+                arch.dispatch(Most { instants, rows, measure, later })
+            }
+            Sums::Plain { forces, wrenches, factors } => {
+                let rows = Straight { forces, wrenches, factors: *factors };
+                arch.dispatch(Most { instants, rows, measure, later })
+            }
         }
     }
 }
@@ -125,76 +220,179 @@ impl<C: Swept + ?Sized> Measure for Own<'_, C> {
     }
 }
 
+/// A measure of those poses alone where a quicker one is over so much.
+struct Over<Q, M> {
+    quick: Q,
+    least: f64,
+    measure: M,
+}
+
+impl<Q: Measure, M: Measure> Measure for Over<Q, M> {
+    const ROWS: [bool; 6] = {
+        let (mut rows, mut k) = (M::ROWS, 0);
+        while k < 6 {
+            rows[k] = rows[k] || Q::ROWS[k];
+            k += 1;
+        }
+        rows
+    };
+
+    #[inline(always)]
+    fn of<S: pulp::Simd>(&self, simd: S, r: [S::f64s; 6]) -> S::f64s {
+        let quick = self.quick.of(simd, r);
+        // A lost number is not less.
+        let less = simd.less_than_or_equal_f64s(quick, simd.splat_f64s(self.least));
+        if simd.first_true_m64s(simd.not_m64s(less)) == S::F64_LANES {
+            return simd.splat_f64s(f64::NEG_INFINITY);
+        }
+        self.measure.of(simd, r)
+    }
+}
+
 /// Numbers side by side, one by one.
 #[inline(always)]
 fn lanes<S: pulp::Simd>(some: &mut S::f64s) -> &mut [f64] {
     pulp::bytemuck::cast_slice_mut(core::slice::from_mut(some))
 }
 
-/// How shares by flow give rows.
-trait Flows {
-    fn rows<S: pulp::Simd>(&self, simd: S, asked: [bool; 6], flow: &Share, out: &mut Share);
+/// How rows are put together, one instant after the other.
+trait Rows {
+    /// Makes ready for an instant.
+    fn turn<S: pulp::Simd>(&mut self, simd: S, asked: [bool; 6], instant: &Instant);
+
+    /// Its rows in those poses that stand at a place among the groups of poses; what is not asked for is zero.
+    fn at<S: pulp::Simd>(&self, simd: S, asked: [bool; 6], instant: &Instant, at: usize) -> [S::f64s; 6];
 }
 
-struct AsTheyAre;
+/// Rows of three shares; those of one flow come one after the other.
+struct Blended<'a, F> {
+    forces: &'a [Share],
+    kicks: &'a [Share],
+    flows: F,
+    in_flow: u32,
+    /// The rows of the flow that it is in.
+    flow: Share,
+}
 
-impl Flows for AsTheyAre {
+impl<F: Flows> Rows for Blended<'_, F> {
     #[inline(always)]
-    fn rows<S: pulp::Simd>(&self, _: S, _: [bool; 6], flow: &Share, out: &mut Share) {
-        *out = *flow;
+    fn turn<S: pulp::Simd>(&mut self, simd: S, asked: [bool; 6], instant: &Instant) {
+        if instant.flow != self.in_flow {
+            self.in_flow = instant.flow;
+            self.flows.rows(simd, asked, instant.flow as usize, &mut self.flow);
+        }
+    }
+
+    #[inline(always)]
+    fn at<S: pulp::Simd>(&self, simd: S, asked: [bool; 6], instant: &Instant, at: usize) -> [S::f64s; 6] {
+        let (force, kick) = (&self.forces[instant.force as usize], &self.kicks[instant.kick as usize]);
+        let of = |share: &Share, row: usize| S::as_simd_f64s(&share[row]).0[at];
+        let mut r = [simd.splat_f64s(0.0); 6];
+        for row in 0..6 {
+            if asked[row] {
+                let others = simd.add_f64s(of(&self.flow, row), of(kick, row));
+                r[row] = simd.add_f64s(of(force, row), others);
+            }
+        }
+        r
     }
 }
 
-struct ByWrench([[f64; 6]; 6]);
+/// How shares by flow give rows.
+trait Flows {
+    fn rows<S: pulp::Simd>(&self, simd: S, asked: [bool; 6], flow: usize, out: &mut Share);
+}
 
-impl Flows for ByWrench {
+struct AsTheyAre<'a>(&'a [Share]);
+
+impl Flows for AsTheyAre<'_> {
     #[inline(always)]
-    fn rows<S: pulp::Simd>(&self, simd: S, asked: [bool; 6], flow: &Share, out: &mut Share) {
-        by(simd, (asked, &[0.0; 6]), &self.0, flow, out);
+    fn rows<S: pulp::Simd>(&self, _: S, _: [bool; 6], flow: usize, out: &mut Share) {
+        *out = self.0[flow];
+    }
+}
+
+/// By each row's share of the wrench.
+struct ByWrench<'a>(&'a [Share], [[f64; 6]; 6]);
+
+impl Flows for ByWrench<'_> {
+    #[inline(always)]
+    fn rows<S: pulp::Simd>(&self, simd: S, asked: [bool; 6], flow: usize, out: &mut Share) {
+        by(simd, (asked, &[0.0; 6]), &self.1, &self.0[flow], out);
+    }
+}
+
+/// Rows by the force per mass and the wrench of each instant.
+struct Straight<'a> {
+    forces: &'a [[f64; 6]],
+    wrenches: &'a [Share],
+    factors: [[f64; 6]; 6],
+}
+
+impl Rows for Straight<'_> {
+    #[inline(always)]
+    fn turn<S: pulp::Simd>(&mut self, _: S, _: [bool; 6], _: &Instant) {}
+
+    #[inline(always)]
+    fn at<S: pulp::Simd>(&self, simd: S, asked: [bool; 6], instant: &Instant, at: usize) -> [S::f64s; 6] {
+        let (force, wrench) = (&self.forces[instant.force as usize], &self.wrenches[instant.flow as usize]);
+        sums::<S>(simd, (asked, force), &self.factors, wrench, at)
     }
 }
 
 /// The look over all, for the widest numbers side by side that the machine has.
-struct Most<'a, F, M> {
-    shares: Shares<'a>,
-    flows: F,
+struct Most<'a, const LATER: usize, R, M> {
+    instants: &'a [Instant],
+    rows: R,
     measure: M,
+    later: [Along<'a>; LATER],
 }
 
-impl<F: Flows, M: Measure> pulp::WithSimd for Most<'_, F, M> {
-    type Output = f64;
+impl<const LATER: usize, R: Rows, M: Measure> pulp::WithSimd for Most<'_, LATER, R, M> {
+    type Output = (f64, [f64; LATER]);
 
     #[inline(always)]
-    fn with_simd<S: pulp::Simd>(self, simd: S) -> f64 {
-        let Self { shares: Shares { instants, forces, kicks, flows, .. }, flows: rows_of, measure } = self;
-        let mut all = [f64::NEG_INFINITY; POSES];
-        let most = S::as_mut_simd_f64s(&mut all).0;
-        let (mut in_flow, mut of_flow) = (u32::MAX, Share::NONE);
-        for Instant { force, kick, flow, poses } in instants {
-            if *flow != in_flow {
-                in_flow = *flow;
-                rows_of.rows(simd, M::ROWS, &flows[in_flow as usize], &mut of_flow);
-            }
-            let (force, kick) = (&forces[*force as usize], &kicks[*kick as usize]);
-            for (at, most) in most.iter_mut().enumerate() {
-                let of = |share: &Share, row: usize| S::as_simd_f64s(&share[row]).0[at];
-                let mut r = [simd.splat_f64s(0.0); 6];
-                for row in (0..6).filter(|row| M::ROWS[*row]) {
-                    let others = simd.add_f64s(of(&of_flow, row), of(kick, row));
-                    r[row] = simd.add_f64s(of(force, row), others);
+    fn with_simd<S: pulp::Simd>(self, simd: S) -> Self::Output {
+        let Self { instants, mut rows, measure, later } = self;
+        let mut of_first = Greatest::NONE;
+        let mut of_later = [Greatest::NONE; LATER];
+        for instant in instants {
+            rows.turn(simd, M::ROWS, instant);
+            for at in 0..POSES / S::F64_LANES {
+                let r = rows.at(simd, M::ROWS, instant, at);
+                of_first.take(simd, (at, instant.poses), measure.of(simd, r));
+                for (along, greatest) in later.iter().zip(&mut of_later) {
+                    let r = along.of(simd, &r, instant.force as usize);
+                    greatest.take(simd, (at, instant.poses), measure.of(simd, r));
                 }
-                let mut v = measure.of(simd, r);
-                if *poses != u8::MAX {
-                    let some = lanes::<S>(&mut v);
-                    let count = some.len();
-                    for (k, v) in some.iter_mut().enumerate() {
-                        *v = if *poses >> (at * count + k) & 1 == 1 { *v } else { f64::NEG_INFINITY };
-                    }
-                }
-                *most = simd.max_f64s(v, *most);
             }
         }
-        all.into_iter().fold(f64::NEG_INFINITY, f64::max)
+        (of_first.all(), of_later.map(Greatest::all))
+    }
+}
+
+/// The greatest so far, pose by pose.
+#[derive(Clone, Copy)]
+#[repr(align(64))]
+struct Greatest([f64; POSES]);
+
+impl Greatest {
+    const NONE: Self = Self([f64::NEG_INFINITY; POSES]);
+
+    /// Takes some more, of the poses that are asked for, from the group of poses at a place.
+    #[inline(always)]
+    fn take<S: pulp::Simd>(&mut self, simd: S, (at, poses): (usize, u8), mut v: S::f64s) {
+        if poses != u8::MAX {
+            for (k, v) in lanes::<S>(&mut v).iter_mut().enumerate() {
+                *v = if poses >> (at * S::F64_LANES + k) & 1 == 1 { *v } else { f64::NEG_INFINITY };
+            }
+        }
+        let most = &mut S::as_mut_simd_f64s(&mut self.0).0[at];
+        *most = simd.max_f64s(v, *most);
+    }
+
+    fn all(self) -> f64 {
+        self.0.into_iter().fold(f64::NEG_INFINITY, f64::max)
     }
 }
 
@@ -207,15 +405,40 @@ pub(crate) fn by<S: pulp::Simd>(
     wrench: &Share,
     out: &mut Share,
 ) {
-    for row in (0..6).filter(|row| asked[*row]) {
-        for (k, out) in S::as_mut_simd_f64s(&mut out[row]).0.iter_mut().enumerate() {
-            let mut sum = simd.splat_f64s(same[row]);
-            for (factor, wrench) in factors[row].iter().zip(&wrench.0) {
-                sum = simd.mul_add_e_f64s(simd.splat_f64s(*factor), S::as_simd_f64s(wrench).0[k], sum);
+    for at in 0..POSES / S::F64_LANES {
+        let r = sums::<S>(simd, (asked, same), factors, wrench, at);
+        for row in 0..6 {
+            if asked[row] {
+                S::as_mut_simd_f64s(&mut out[row]).0[at] = r[row];
             }
-            *out = sum;
         }
     }
+}
+
+/// The same in those poses that stand at a place among the groups of poses.
+#[inline(always)]
+fn sums<S: pulp::Simd>(
+    simd: S,
+    (asked, same): ([bool; 6], &[f64; 6]),
+    factors: &[[f64; 6]; 6],
+    wrench: &Share,
+    at: usize,
+) -> [S::f64s; 6] {
+    let mut r = [simd.splat_f64s(0.0); 6];
+    for row in 0..6 {
+        if asked[row] {
+            r[row] = simd.splat_f64s(same[row]);
+        }
+    }
+    for k in 0..6 {
+        let wrench = S::as_simd_f64s(&wrench[k]).0[at];
+        for row in 0..6 {
+            if asked[row] {
+                r[row] = simd.mul_add_e_f64s(simd.splat_f64s(factors[row][k]), wrench, r[row]);
+            }
+        }
+    }
+    r
 }
 
 /// The length of two numbers across each other.
@@ -256,7 +479,8 @@ mod tests {
         let (mut next, mut looked) = (scattered(), std::collections::BTreeSet::new());
         for check in swept(&ctx) {
             let items: Vec<_> = check.items().iter().filter(|i| i.missing.is_none()).take(3).collect();
-            for item in items.into_iter().cycle().take(if check.items().is_empty() { 0 } else { 60 }) {
+            let times = if check.items().is_empty() { 0 } else { 60 };
+            for (turn, item) in items.into_iter().cycle().take(times).enumerate() {
                 looked.insert(format!("{:?}", check.id()));
                 let scale = 10_f64.powf(4.0 * next());
                 let mut share = |by: f64| {
@@ -269,7 +493,6 @@ mod tests {
                 let factors: [[f64; 6]; 6] =
                     core::array::from_fn(|_| core::array::from_fn(|_| scale * next()));
                 let wide: [f64; 6] = core::array::from_fn(|_| 1e-3 * scale * next().abs());
-                let by_wrench = next() > 0.0;
                 let instants: Vec<Instant> = (0..18)
                     .map(|k| Instant {
                         force: k % 3,
@@ -278,32 +501,39 @@ mod tests {
                         poses: if k % 4 == 0 { 0b0101_1000 } else { u8::MAX },
                     })
                     .collect();
-                let shares = Shares {
-                    instants: &instants,
-                    forces: &forces,
-                    kicks: &kicks,
-                    flows: &flows,
-                    factors: by_wrench.then_some(&factors),
-                    wide,
+                let plain = forces.map(|force| force.map(|row| row[0]));
+                let (forces, kicks, flows) = (&forces[..], &kicks[..], &flows[..]);
+                let sums = match turn % 3 {
+                    0 => Sums::Shares { forces, kicks, flows },
+                    1 => Sums::Folded { forces, kicks, flows, factors: &factors },
+                    _ => Sums::Plain { forces: &plain, wrenches: flows, factors: &factors },
                 };
+                let shares = Shares { instants: &instants, sums, wide };
                 let mut greatest = 0.0_f64;
                 for i in &instants {
                     for pose in (0..POSES).filter(|pose| i.poses >> pose & 1 == 1) {
                         let flow = &flows[i.flow as usize];
                         let r = core::array::from_fn(|row| {
-                            let by = factors[row].iter().zip(&flow.0).map(|(f, w)| f * w[pose]).sum();
-                            let flow = if by_wrench { by } else { flow[row][pose] };
+                            let by = factors[row].iter().zip(&flow.0).map(|(f, w)| f * w[pose]).sum::<f64>();
+                            let (force, kick) = (i.force as usize, kicks[i.kick as usize][row][pose]);
+                            let shares = forces[force][row][pose] + kick;
                             let off = wide[row] * next();
-                            forces[i.force as usize][row][pose]
-                                + kicks[i.kick as usize][row][pose]
-                                + flow
-                                + off
+                            off + match turn % 3 {
+                                0 => shares + flow[row][pose],
+                                1 => shares + by,
+                                _ => plain[force][row] + by,
+                            }
                         });
                         let (demand, capacity) = check.demand_capacity(item, &r);
                         greatest = greatest.max(utilisation(demand, capacity));
                     }
                 }
-                let (most, quick) = (check.at_most(item, shares), check.quickly_at_most(item, shares));
+                let (most, quick) =
+                    (check.at_most(item, shares, f64::NEG_INFINITY), check.quickly_at_most(item, shares));
+                for over in [0.5, 0.999, 1.0, 1.001].map(|share| share * greatest) {
+                    let most = check.at_most(item, shares, over).max(over);
+                    assert!(greatest <= most * (1.0 + 2e-12), "{:?}: {greatest} over {most}", check.id());
+                }
                 let more = 1.0 + 2e-12;
                 assert!(greatest <= most * more, "{:?}: {greatest} over {most}", check.id());
                 assert!(most <= quick * more, "{:?}: {most} over {quick}", check.id());
@@ -312,7 +542,7 @@ mod tests {
                 lost[0] = f64::NAN;
                 let lost = Shares { wide: lost, ..shares };
                 assert!(
-                    check.at_most(item, lost).is_infinite()
+                    check.at_most(item, lost, greatest).is_infinite()
                         && check.quickly_at_most(item, lost).is_infinite()
                 );
             }

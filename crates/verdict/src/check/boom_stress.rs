@@ -1,7 +1,7 @@
 //! Stress in the boom's sections against yield.
 
 use super::at_most::Shares;
-use super::tube_stress::{most, stress_data, stress_hand, von_mises};
+use super::tube_stress::{most, quick_most, stress_data, stress_hand, von_mises};
 use super::{Item, Side, Source, Swept};
 use crate::context::Context;
 use crate::finding::{HandCheck, Need};
@@ -56,12 +56,12 @@ impl Swept for BoomStress {
         (von_mises(&item.data, r).0, item.data[4])
     }
 
-    fn at_most(&self, item: &Item, shares: Shares<'_>) -> f64 {
-        most::<false>(item, shares)
+    fn at_most(&self, item: &Item, shares: Shares<'_>, over: f64) -> f64 {
+        most(item, shares, over)
     }
 
     fn quickly_at_most(&self, item: &Item, shares: Shares<'_>) -> f64 {
-        most::<true>(item, shares)
+        quick_most(item, shares)
     }
 
     fn worse(&self) -> [Side; 6] {

@@ -80,7 +80,7 @@ impl Swept for CupSeal {
         if vacuum_force > 0.0 && core > 0.0 {
             shares.most(Lift { vacuum_force, per_core: 1.0 / core, pull, rock: a.hypot(b) })
         } else {
-            self.at_most(item, shares)
+            self.at_most(item, shares, f64::NEG_INFINITY)
         }
     }
 

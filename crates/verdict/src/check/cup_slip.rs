@@ -1,6 +1,6 @@
 //! Shear and turning on a cup against friction: does it slide?
 
-use super::at_most::{Measure, Shares, above_zero, length_from_above};
+use super::at_most::{Measure, Own, Shares, above_zero, length_from_above};
 use super::cup_seal::cup_items;
 use super::{Item, Side, Source, Swept};
 use crate::context::Context;
@@ -27,6 +27,18 @@ struct Slide {
     per_radius: f64,
     pull: f64,
     across: f64,
+}
+
+impl Slide {
+    /// `None` where there is nothing to divide by.
+    fn of(item: &Item, wide: &[f64; 6]) -> Option<Self> {
+        let ([vacuum_force, mu, radius, ..], [a, b, pull, _, _, turn]) = (item.data, *wide);
+        (vacuum_force > 0.0 && mu > 0.0 && radius > 0.0).then(|| {
+            let (per_mu, per_radius) = (1.0 / mu, 1.0 / radius);
+            let across = a.hypot(b).hypot(turn * per_radius);
+            Self { vacuum_force, per_mu, per_radius, pull, across }
+        })
+    }
 }
 
 impl Measure for Slide {
@@ -66,14 +78,18 @@ impl Swept for CupSlip {
         (shear / mu + pull.max(0.0), n0 + (-pull).max(0.0))
     }
 
+    fn at_most(&self, item: &Item, shares: Shares<'_>, over: f64) -> f64 {
+        let own = Own { check: self, item, wide: shares.wide };
+        match Slide::of(item, &shares.wide) {
+            Some(quick) => shares.most_over(quick, over * (1.0 - 1e-12), own).max(0.0),
+            None => shares.most(own),
+        }
+    }
+
     fn quickly_at_most(&self, item: &Item, shares: Shares<'_>) -> f64 {
-        let ([vacuum_force, mu, radius, ..], [a, b, pull, _, _, turn]) = (item.data, shares.wide);
-        if vacuum_force > 0.0 && mu > 0.0 && radius > 0.0 {
-            let (per_mu, per_radius) = (1.0 / mu, 1.0 / radius);
-            let across = a.hypot(b).hypot(turn * per_radius);
-            shares.most(Slide { vacuum_force, per_mu, per_radius, pull, across })
-        } else {
-            self.at_most(item, shares)
+        match Slide::of(item, &shares.wide) {
+            Some(quick) => shares.most(quick),
+            None => self.at_most(item, shares, f64::NEG_INFINITY),
         }
     }
 

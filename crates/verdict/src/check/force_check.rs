@@ -73,7 +73,7 @@ impl Swept for ForceCheck {
             Reading::Plus(0) => shares.most(One::<0>(1.0)) + a,
             Reading::Plus(2) => shares.most(One::<2>(1.0)) + c,
             Reading::Minus(2) => shares.most(One::<2>(-1.0)) + c,
-            Reading::Plus(_) | Reading::Minus(_) => return self.at_most(item, shares),
+            Reading::Plus(_) | Reading::Minus(_) => return self.at_most(item, shares, f64::NEG_INFINITY),
             Reading::Across => shares.most(Across).sqrt() + a.hypot(b),
             Reading::Length => shares.most(Length).sqrt() + a.hypot(b).hypot(c),
             Reading::Size => shares.most(Size) + a,

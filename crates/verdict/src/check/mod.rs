@@ -3,7 +3,8 @@
 use crate::context::Context;
 use crate::finding::{Finding, HandCheck, Need};
 use crate::parts::PartRef;
-use at_most::{Own, Shares};
+use crate::responses::STATIONS;
+use at_most::{Along, Own, Shares};
 use quantity::Kind;
 use rig::policy::CheckId;
 
@@ -102,6 +103,9 @@ pub enum Side {
     Size,
 }
 
+/// Stations of a tube's member after its first.
+pub(crate) const LATER: usize = STATIONS.len() - 1;
+
 /// States that are reckoned together.
 pub(crate) const LANES: usize = 32;
 /// Of them side by side: as many as the widest machine takes at once.
@@ -138,14 +142,25 @@ pub trait Swept: Sync {
         pulp::Arch::new().dispatch(Looking { check: self, item, rows, n })
     }
 
-    /// The most that demand over capacity can be in some poses and instants.
-    fn at_most(&self, item: &Item, shares: Shares<'_>) -> f64 {
+    /// The most that demand over capacity can be in some poses and instants; anything up to `over` where it is no more than that.
+    fn at_most(&self, item: &Item, shares: Shares<'_>, _over: f64) -> f64 {
         shares.most(Own { check: self, item, wide: shares.wide })
     }
 
     /// The same or a little more, in a shorter time.
     fn quickly_at_most(&self, item: &Item, shares: Shares<'_>) -> f64 {
-        self.at_most(item, shares)
+        self.at_most(item, shares, f64::NEG_INFINITY)
+    }
+
+    /// The same for an item at each station of a tube's member, all at once; `shares` are the first one's. Infinite, which says
+    /// nothing, where the check reads no stations.
+    fn quickly_along(
+        &self,
+        _items: [&Item; STATIONS.len()],
+        _shares: Shares<'_>,
+        _later: [Along<'_>; LATER],
+    ) -> [f64; STATIONS.len()] {
+        [f64::INFINITY; STATIONS.len()]
     }
 }
 

@@ -1,10 +1,11 @@
 //! Stress at every station of every tube against yield.
 
-use super::at_most::{Measure, Shares, length, length_from_above};
-use super::{Item, Side, Source, Swept, utilisation};
+use super::at_most::{Along, Measure, Shares, length, length_from_above};
+use super::{Item, LATER, Side, Source, Swept, utilisation};
 use crate::context::Context;
 use crate::finding::{HandCheck, Step};
 use crate::parts::PartRef;
+use crate::responses::STATIONS;
 use mechanics::frame::section::RoundTube;
 use quantity::{Kind, System, show_kind};
 use rig::policy::CheckId;
@@ -31,16 +32,43 @@ pub(super) fn von_mises(data: &[f64; 8], r: &[f64; 6]) -> (f64, f64, f64) {
 }
 
 /// The most that yield is used.
-pub(super) fn most<const QUICK: bool>(item: &Item, shares: Shares<'_>) -> f64 {
-    let (_, sigma, tau) = von_mises(&item.data, &shares.wide);
-    utilisation(shares.most(Stress::<QUICK> { data: item.data, sigma, tau }).sqrt(), item.data[4])
+pub(super) fn quick_most(item: &Item, shares: Shares<'_>) -> f64 {
+    used(item, shares.most(Stress::<true>::of(item, &shares.wide)))
 }
 
-/// The square of von Mises' stress, with what rounding may put on the stress along and across.
+/// The same where it is over so much.
+pub(super) fn most(item: &Item, shares: Shares<'_>, over: f64) -> f64 {
+    let stress = over * item.data[4];
+    // Squares lose the sign.
+    let square = if stress > 0.0 { stress * stress * (1.0 - 1e-12) } else { f64::NEG_INFINITY };
+    let [quick, own] = [&shares.wide; 2];
+    let most = shares.most_over(Stress::<true>::of(item, quick), square, Stress::<false>::of(item, own));
+    used(item, most.max(0.0))
+}
+
+/// How much of yield the square of a stress is.
+fn used(item: &Item, square: f64) -> f64 {
+    utilisation(square.sqrt(), item.data[4])
+}
+
+/// The square of von Mises' stress, with what rounding may put on the stress along and across. Stress across is told times root
+/// three.
 struct Stress<const QUICK: bool> {
-    data: [f64; 8],
+    per_area: f64,
+    per_w: f64,
+    per_torsion: f64,
+    per_shear: f64,
     sigma: f64,
     tau: f64,
+}
+
+impl<const QUICK: bool> Stress<QUICK> {
+    fn of(item: &Item, wide: &[f64; 6]) -> Self {
+        let ([per_area, per_w, torsion, shear, ..], (_, sigma, tau)) =
+            (item.data, von_mises(&item.data, wide));
+        let [per_torsion, per_shear, tau] = [torsion, shear, tau].map(|across| across * 3.0_f64.sqrt());
+        Self { per_area, per_w, per_torsion, per_shear, sigma, tau }
+    }
 }
 
 impl<const QUICK: bool> Measure for Stress<QUICK> {
@@ -48,19 +76,23 @@ impl<const QUICK: bool> Measure for Stress<QUICK> {
 
     #[inline(always)]
     fn of<S: pulp::Simd>(&self, simd: S, [n, vy, vz, t, my, mz]: [S::f64s; 6]) -> S::f64s {
-        let [per_area, per_w, per_torsion, per_shear, three, ..] =
-            [self.data[0], self.data[1], self.data[2], self.data[3], 3.0].map(|v| simd.splat_f64s(v));
+        let [per_area, per_w, per_torsion, per_shear] =
+            [self.per_area, self.per_w, self.per_torsion, self.per_shear].map(|v| simd.splat_f64s(v));
         let (sigma, tau) = (simd.splat_f64s(self.sigma), simd.splat_f64s(self.tau));
-        let (bending, shear) = if QUICK {
-            (length_from_above(simd, my, mz), simd.add_f64s(simd.abs_f64s(vy), simd.abs_f64s(vz)))
-        } else {
-            (length(simd, my, mz), length(simd, vy, vz))
-        };
+        let bending = if QUICK { length_from_above(simd, my, mz) } else { length(simd, my, mz) };
         let sigma =
             simd.mul_add_e_f64s(bending, per_w, simd.mul_add_e_f64s(simd.abs_f64s(n), per_area, sigma));
-        let tau =
-            simd.mul_add_e_f64s(shear, per_shear, simd.mul_add_e_f64s(simd.abs_f64s(t), per_torsion, tau));
-        simd.mul_add_e_f64s(sigma, sigma, simd.mul_f64s(three, simd.mul_f64s(tau, tau)))
+        let turned = simd.mul_add_e_f64s(simd.abs_f64s(t), per_torsion, tau);
+        let tau = if QUICK {
+            // The circle's polygon of eight corners.
+            let [vy, vz] = [vy, vz].map(|v| simd.abs_f64s(v));
+            let (long, short) = (simd.max_f64s(vy, vz), simd.min_f64s(vy, vz));
+            let corner = simd.splat_f64s((core::f64::consts::SQRT_2 - 1.0) * self.per_shear);
+            simd.mul_add_e_f64s(long, per_shear, simd.mul_add_e_f64s(short, corner, turned))
+        } else {
+            simd.mul_add_e_f64s(length(simd, vy, vz), per_shear, turned)
+        };
+        simd.mul_add_e_f64s(sigma, sigma, simd.mul_f64s(tau, tau))
     }
 }
 
@@ -116,12 +148,30 @@ impl Swept for TubeStress {
         (von_mises(&item.data, r).0, item.data[4])
     }
 
-    fn at_most(&self, item: &Item, shares: Shares<'_>) -> f64 {
-        most::<false>(item, shares)
+    fn at_most(&self, item: &Item, shares: Shares<'_>, over: f64) -> f64 {
+        most(item, shares, over)
     }
 
     fn quickly_at_most(&self, item: &Item, shares: Shares<'_>) -> f64 {
-        most::<true>(item, shares)
+        quick_most(item, shares)
+    }
+
+    fn quickly_along(
+        &self,
+        items: [&Item; STATIONS.len()],
+        shares: Shares<'_>,
+        later: [Along<'_>; LATER],
+    ) -> [f64; STATIONS.len()] {
+        let tube = items.map(|item| item.data.map(f64::to_bits));
+        if tube.iter().any(|data| *data != tube[0]) {
+            return [f64::INFINITY; STATIONS.len()];
+        }
+        // One tube, one measure: with what rounding may do at any of its stations.
+        let wide = later
+            .iter()
+            .fold(shares.wide, |wide, along| core::array::from_fn(|k| wide[k].max(along.wide[k])));
+        let (first, later) = shares.most_along(Stress::<true>::of(items[0], &wide), later);
+        core::array::from_fn(|k| used(items[k], if k == 0 { first } else { later[k - 1] }))
     }
 
     fn worse(&self) -> [Side; 6] {
@@ -130,5 +180,74 @@ impl Swept for TubeStress {
 
     fn hand(&self, item: &Item, r: &[f64; 6]) -> HandCheck {
         stress_hand(&item.data, r)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::at_most::{Instant, Share, Sums};
+    use super::*;
+    use crate::testing::{context, rig, scattered};
+
+    #[test]
+    fn no_state_uses_more_of_any_station_than_the_look_along_the_member_says() {
+        let rig = rig();
+        let ctx = context(&rig);
+        let check = TubeStress::of(&ctx);
+        let items: [&Item; STATIONS.len()] = core::array::from_fn(|k| &check.items()[k]);
+        let mut next = scattered();
+        for turn in 0..200 {
+            let scale = 10_f64.powf(3.0 * next());
+            let six = |next: &mut dyn FnMut() -> f64, by: f64| -> [f64; 6] { [(); 6].map(|()| by * next()) };
+            let forces: [[f64; 6]; 3] = [(); 3].map(|()| six(&mut next, scale));
+            let factors: [[f64; 6]; 6] = [(); 6].map(|()| six(&mut next, scale));
+            let mut share = || Share([(); 6].map(|()| [(); 8].map(|()| next())));
+            let wrenches = [share(), share()];
+            let wide = six(&mut next, 1e-3 * scale).map(f64::abs);
+            let between: [[[f64; 6]; 3]; LATER] =
+                [(); LATER].map(|()| [(); 3].map(|()| six(&mut next, 0.3 * scale)));
+            let along: [Along<'_>; LATER] = core::array::from_fn(|k| Along {
+                at: 0.3 + next().abs(),
+                between: &between[k],
+                wide: six(&mut next, 1e-3 * scale).map(f64::abs),
+            });
+            let poses = if turn % 2 == 0 { u8::MAX } else { 0b0110_0001 };
+            let instants: Vec<Instant> =
+                (0..6).map(|k| Instant { force: k % 3, kick: 0, flow: k / 3, poses }).collect();
+            let sums = Sums::Plain { forces: &forces, wrenches: &wrenches, factors: &factors };
+            let shares = Shares { instants: &instants, sums, wide };
+            let most = check.quickly_along(items, shares, along);
+            let mut greatest = [0.0_f64; STATIONS.len()];
+            for i in &instants {
+                let (force, wrench) = (i.force as usize, &wrenches[i.flow as usize]);
+                for pose in (0..8).filter(|pose| poses >> pose & 1 == 1) {
+                    let first: [f64; 6] = core::array::from_fn(|row| {
+                        let by = factors[row].iter().zip(&wrench.0).map(|(factor, w)| factor * w[pose]);
+                        forces[force][row] + by.sum::<f64>()
+                    });
+                    let mut see = |k: usize, mut r: [f64; 6], wide: &[f64; 6]| {
+                        r.iter_mut().zip(wide).for_each(|(r, wide)| *r += wide * next());
+                        let (demand, capacity) = check.demand_capacity(items[k], &r);
+                        greatest[k] = greatest[k].max(utilisation(demand, capacity));
+                    };
+                    see(0, first, &wide);
+                    for (k, a) in along.iter().enumerate() {
+                        // Equilibrium of what lies between.
+                        let [n, vy, vz, t, my, mz] = first;
+                        let b = &a.between[force];
+                        let r =
+                            [n + b[0], vy + b[1], vz + b[2], t, my + vz * a.at + b[4], mz - vy * a.at + b[5]];
+                        see(k + 1, r, &a.wide);
+                    }
+                }
+            }
+            for (most, greatest) in most.into_iter().zip(greatest) {
+                assert!(greatest <= most * (1.0 + 2e-12), "{greatest} over {most}");
+                assert!(most <= 1.1 * greatest, "{most} for {greatest}");
+            }
+            let mut lost = along;
+            lost[turn % LATER].wide[turn % 6] = f64::NAN;
+            assert!(check.quickly_along(items, shares, lost).iter().all(|most| most.is_infinite()));
+        }
     }
 }

@@ -81,16 +81,39 @@ impl Blend {
         let (kicks, flows) = others.split_at_mut(self.kicks.len());
         let arch = pulp::Arch::new();
         for (share, (.., terms)) in forces.iter_mut().zip(&self.forces) {
-            arch.dispatch(Adding { rows, to: &Share::NONE, per_term, which: &FORCE, terms, share, lost: &mut lost });
+            arch.dispatch(Adding {
+                rows,
+                to: &Share::NONE,
+                per_term,
+                which: &FORCE,
+                terms,
+                share,
+                lost: &mut lost,
+            });
         }
         for (share, terms) in kicks.iter_mut().zip(&self.kicks) {
-            arch.dispatch(Adding { rows, to: &Share::NONE, per_term, which: &KICK, terms, share, lost: &mut lost });
+            arch.dispatch(Adding {
+                rows,
+                to: &Share::NONE,
+                per_term,
+                which: &KICK,
+                terms,
+                share,
+                lost: &mut lost,
+            });
         }
         for (share, (number, terms)) in flows.iter_mut().zip(&self.flows) {
             let to = flow(*number);
             arch.dispatch(Adding { rows, to, per_term, which: &RATES, terms, share, lost: &mut lost });
         }
         lost.iter().sum()
+    }
+
+    /// The rows in each of the instants, in their order.
+    pub(super) fn put_together(&self, shares: &[Share]) -> Vec<Share> {
+        let mut out = vec![Share::NONE; self.instants.len()];
+        pulp::Arch::new().dispatch(Together { blend: self, shares, out: &mut out });
+        out
     }
 
     /// How large a sum of shares can be, row by row; lost where a number is.
@@ -145,6 +168,26 @@ impl pulp::WithSimd for Adding<'_> {
                 *lost += v * 0.0;
             }
             *share = sum;
+        }
+    }
+}
+
+/// The rows of instants from their shares, likewise.
+struct Together<'a> {
+    blend: &'a Blend,
+    shares: &'a [Share],
+    out: &'a mut [Share],
+}
+
+impl pulp::WithSimd for Together<'_> {
+    type Output = ();
+
+    #[inline(always)]
+    fn with_simd<S: pulp::Simd>(self, _: S) {
+        for (place, out) in self.blend.places.iter().zip(self.out) {
+            for row in 0..6 {
+                out[row] = self.blend.row(self.shares, *place, row);
+            }
         }
     }
 }

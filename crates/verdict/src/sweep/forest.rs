@@ -439,7 +439,11 @@ mod tests {
         let numbers: Vec<Vec<f64>> = (0..poses).map(|_| vec![next(), next()]).collect();
         let mut field = Field::of(&laid, &numbers);
         field.wrench = Wrenches::new(poses.div_ceil(TILE), laid.blend.count());
-        let every = |tile: &mut [Share]| tile.iter_mut().for_each(|share| share.as_flattened_mut().fill_with(&mut next));
+        let every = |tile: &mut [Share]| {
+            for share in tile {
+                share.as_flattened_mut().fill_with(&mut next);
+            }
+        };
         field.wrench.tiles().collect::<Vec<_>>().into_iter().for_each(every);
         if let Some(tile) = field.wrench.tiles().collect::<Vec<_>>().get_mut(1) {
             tile[laid.blend.count() - 1][2][1] = f64::NAN;

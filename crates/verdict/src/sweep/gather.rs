@@ -5,7 +5,7 @@ use super::boxes::ROUNDING as OF_CHECK;
 use super::forest::number;
 use super::search::{Best, Slot};
 use super::{Block, Table};
-use crate::check::at_most::{Share, Shares};
+use crate::check::at_most::{Share, Shares, Sums};
 use crate::check::{LANES, Source};
 use crate::context::Context;
 use mechanics::arm::Pose;
@@ -67,7 +67,8 @@ fn look((shares, lost): (&[Share], f64), (_, slots, best): &Own<'_, '_>, block: 
         instants.to_mut().iter_mut().for_each(|instant| instant.poses = (1 << poses.len()) - 1);
     }
     // The same sums as in `worst`, so that rounding has no say in them. Where a number is lost the most is infinite.
-    let rows = Shares { instants: &instants, forces, kicks, flows, factors: None, wide: [lost; 6] };
+    let sums = Sums::Shares { forces, kicks, flows };
+    let rows = Shares { instants: &instants, sums, wide: [lost; 6] };
     let first = number(poses.iter().min().copied().unwrap_or(usize::MAX), 0, blend.instants.len());
     for (slot, best) in slots.iter().zip(best) {
         let most = slot.check.quickly_at_most(slot.item, rows) * (1.0 + OF_CHECK);

@@ -9,8 +9,8 @@ use crate::context::{Context, Failure, Resolution};
 use crate::slack::SlackSet;
 use crate::state::StateId;
 use arm_rows::{ArmRows, TILE};
+use beside::Beside;
 use boxes::Boxes;
-use folded::Folded;
 use forest::{Field, Grove, Laid, TERMS, Tree};
 use instants::Instants;
 use loose::{Slackness, Sorted, Sorter};
@@ -23,17 +23,19 @@ use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 
 mod arm_rows;
 mod around;
+mod beside;
 mod blend;
 mod boxes;
-mod folded;
 mod forest;
 mod gather;
 mod halves;
+mod in_full;
 mod instants;
 mod known;
 mod loose;
 mod losses;
 mod reach;
+mod ready;
 mod refine;
 mod search;
 
@@ -41,6 +43,7 @@ pub use around::{Around, Least, Ring, around};
 pub(crate) use known::{Numbers, at_known, numbers_at};
 pub use known::{at_states, numbers, pool};
 pub use losses::by_loss;
+pub use search::Way;
 
 /// The worst state of one thing.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -154,8 +157,6 @@ pub(crate) struct Block<'a> {
     sorted: Vec<Vec<Sorted>>,
     /// What each set of slack straps does, by failure.
     slackness: Vec<Vec<(SlackSet, Slackness)>>,
-    /// Its poses folded, if that is asked for.
-    folded: Option<Folded<'a>>,
 }
 
 impl<'a> Block<'a> {
@@ -177,7 +178,6 @@ impl<'a> Block<'a> {
             roots: Vec::new(),
             sorted: Vec::new(),
             slackness: Vec::new(),
-            folded: None,
         }
     }
 
@@ -360,11 +360,22 @@ fn run(
                 return (done, reckoned.into_inner());
             }
             block.grow(ctx);
-            if manner == Manner::Fold {
-                block.folded = Some(Folded::of(&block.field, &block.trees, &block.sorted));
+            if let Manner::Beside(way) = manner {
+                let beside = Beside::of(way, &block.field, &block.trees, &block.sorted);
+                let member = |source: &Source| match source {
+                    Source::Rows { start, .. } => ctx.layout.member_of(*start).map(|(member, _)| member),
+                    _ => None,
+                };
+                let alike =
+                    |(a, ..): &Asked<'_>, (b, ..): &Asked<'_>| member(a).is_some() && member(a) == member(b);
+                let some = table.sources.par_chunk_by_mut(alike);
+                let n: u64 = some.map(|some| in_full::in_full(ctx, (&block, &beside), some)).sum();
+                reckoned.fetch_add(n, Ordering::Relaxed);
             }
             let stop = AtomicBool::new(false);
-            table.sources.par_iter_mut().for_each(|(source, _, slots)| {
+            let sources =
+                if matches!(manner, Manner::Beside(_)) { &mut [][..] } else { &mut table.sources[..] };
+            sources.par_iter_mut().for_each(|(source, _, slots)| {
                 let Source::Rows { start, len } = source else { return };
                 for slots in slots.chunks_mut(search::TOGETHER) {
                     if !stop.load(Ordering::Relaxed) {
@@ -428,10 +439,10 @@ pub fn grid_plainly(ctx: &Context<'_>, checks: &[Box<dyn Swept>], resolution: Re
     Sweep { pairs: table.pairs(checks), states }
 }
 
-/// The same with every state's rows and checks reckoned, each pose folded first.
-pub fn grid_folded(ctx: &Context<'_>, checks: &[Box<dyn Swept>], resolution: Resolution) -> Sweep {
+/// The same with every state's rows and checks reckoned, some poses side by side.
+pub fn grid_in_full(ctx: &Context<'_>, checks: &[Box<dyn Swept>], resolution: Resolution, way: Way) -> Sweep {
     let mut table = Table::new(checks, |_| [Best::NONE; 2]);
-    let (states, _) = run(ctx, checks, (&groups(ctx, resolution), Manner::Fold), &mut table, &|_| {});
+    let (states, _) = run(ctx, checks, (&groups(ctx, resolution), Manner::Beside(way)), &mut table, &|_| {});
     Sweep { pairs: table.pairs(checks), states }
 }
 

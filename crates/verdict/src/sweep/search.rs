@@ -99,6 +99,15 @@ impl Slot<'_> {
     }
 }
 
+/// How rows of states are put together that are reckoned side by side.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Way {
+    /// From the nine numbers of each state.
+    Plain,
+    /// From three shares, what its pose does being folded into the rows first.
+    Folded,
+}
+
 /// How to look.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Manner {
@@ -106,8 +115,8 @@ pub(super) enum Manner {
     Skip,
     /// Reckon every state.
     Every,
-    /// Reckon every state, its pose folded first.
-    Fold,
+    /// Reckon every state, some poses side by side.
+    Beside(Way),
     /// Stop at the first find.
     First,
 }
@@ -138,20 +147,11 @@ pub(super) fn search(
     slots: &mut [Slot<'_>],
     manner: Manner,
 ) -> u64 {
-    let sides: Vec<[Side; 6]> = slots.iter().map(|s| s.check.worse()).collect();
     let cases = cases(ctx, block, (start, len), slots);
-    let values = [[0.0; LEAF]; ROWS];
-    let mut seeker = Seeker { block, cases: &cases, slots, sides: &sides, reckoned: 0, values };
-    match (&block.folded, manner) {
-        (Some(folded), _) => {
-            seeker.fold(folded);
-            return seeker.reckoned;
-        }
-        (None, Manner::Every) => {
-            seeker.every();
-            return seeker.reckoned;
-        }
-        _ => {}
+    let mut seeker = Seeker::of(block, &cases, slots);
+    if manner == Manner::Every {
+        seeker.every();
+        return seeker.reckoned;
     }
     let bounds = seeker.of_groves();
     // What looks worst of all is looked into first: what it comes to rules out most of the others.
@@ -194,10 +194,17 @@ fn greatest(all: &[f64; LEAF]) -> f64 {
 pub(super) struct Seeker<'a, 'b, 'c> {
     pub(super) block: &'a Block<'a>,
     pub(super) cases: &'a [Case<'a>],
-    pub(super) slots: &'a mut [Slot<'b>],
-    sides: &'c [[Side; 6]],
+    pub(super) slots: &'c mut [Slot<'b>],
+    sides: Vec<[Side; 6]>,
     pub(super) reckoned: u64,
     values: Values,
+}
+
+impl<'a, 'b, 'c> Seeker<'a, 'b, 'c> {
+    pub(super) fn of(block: &'a Block<'a>, cases: &'a [Case<'a>], slots: &'c mut [Slot<'b>]) -> Self {
+        let sides = slots.iter().map(|s| s.check.worse()).collect();
+        Self { block, cases, slots, sides, reckoned: 0, values: [[0.0; LEAF]; ROWS] }
+    }
 }
 
 impl Seeker<'_, '_, '_> {
@@ -406,7 +413,7 @@ impl Seeker<'_, '_, '_> {
 }
 
 /// Every failure with every set of slack straps that occurs in it.
-fn cases<'a>(
+pub(super) fn cases<'a>(
     ctx: &Context<'_>,
     block: &'a Block<'_>,
     (start, len): (usize, usize),

@@ -1,0 +1,243 @@
+//! Every row and every check of every state: all are looked at from above, poses side by side; then the states that may be the
+//! worst are reckoned as all others are.
+//!
+//! Rows that are put together here are not those of a leaf ([`super::reach`]) to the last bit: they are widened by what rounding
+//! can do.
+
+use super::arm_rows::TILE;
+use super::beside::{Beside, Those};
+use super::boxes::ROUNDING as OF_CHECK;
+use super::forest::{LEAF, Leaf, number};
+use super::ready::{Onward, Ready};
+use super::search::{Case, Seeker, Slot, TOGETHER, cases};
+use super::{Asked, Block};
+use crate::check::at_most::{Instant, Share};
+use crate::check::{Item, LATER, Source};
+use crate::context::Context;
+use crate::responses::STATIONS;
+
+/// What differs by no more than this share may count as equal (see [`crate::check::coarse`]).
+const EQUAL: f64 = 1e-8;
+
+/// Rows of one source, and what is asked of them.
+type Part<'s, 'a> = ((usize, usize), &'s mut [Slot<'a>]);
+
+/// Looks at all states of some sources: of one, or of the stations of one member of a tube. Returns how many were reckoned, those
+/// of each item source by source.
+pub(super) fn in_full(
+    ctx: &Context<'_>,
+    (block, beside): (&Block<'_>, &Beside<'_>),
+    sources: &mut [Asked<'_>],
+) -> u64 {
+    let mut parts: Vec<Part<'_, '_>> = Vec::new();
+    for (source, _, slots) in sources {
+        if let Source::Rows { start, len } = source {
+            parts.extend(slots.chunks_mut(TOGETHER).map(|slots| ((*start, *len), slots)));
+        }
+    }
+    let all: Vec<Vec<Case<'_>>> = parts.iter().map(|(rows, slots)| cases(ctx, block, *rows, slots)).collect();
+    let ready: Vec<Vec<Ready<'_>>> =
+        all.iter().map(|cases| cases.iter().map(|case| Ready::of(case, beside)).collect()).collect();
+    let mut reckoned = 0;
+    let look = Look { block, beside, ready: &ready };
+    let mut found: Vec<Vec<Vec<Found>>> =
+        parts.iter().map(|(_, slots)| slots.iter().map(|_| Vec::new()).collect()).collect();
+    match member(ctx, &parts) {
+        Some(at) => reckoned += look.along(&parts, at, &mut found),
+        None => {
+            for (k, ((_, slots), found)) in parts.iter().zip(&mut found).enumerate() {
+                reckoned += look.at(k, slots, found);
+            }
+        }
+    }
+    for (((_, slots), found), (cases, ready)) in parts.into_iter().zip(found).zip(all.iter().zip(&ready)) {
+        Seeker::of(block, cases, slots).look_closer(beside, ready, found);
+    }
+    reckoned
+}
+
+/// Where the stations are, if it is those of one member that are looked at by one check.
+fn member(ctx: &Context<'_>, parts: &[Part<'_, '_>]) -> Option<[f64; LATER]> {
+    let [first, later @ ..] = parts else { return None };
+    let (member, _) = ctx.layout.member_of(first.0.0)?;
+    let mut out = [0.0; LATER];
+    if later.len() != LATER || parts.iter().any(|(_, slots)| slots.len() != 1) {
+        return None;
+    }
+    for (((start, _), slots), out) in later.iter().zip(&mut out) {
+        let (of, at) = ctx.layout.member_of(*start)?;
+        if of != member || slots[0].check.id() != first.1[0].check.id() {
+            return None;
+        }
+        *out = at;
+    }
+    Some(out)
+}
+
+/// The look from above.
+struct Look<'a> {
+    block: &'a Block<'a>,
+    beside: &'a Beside<'a>,
+    /// Source by source.
+    ready: &'a [Vec<Ready<'a>>],
+}
+
+impl Look<'_> {
+    /// Looks at all items of one source.
+    fn at(&self, source: usize, slots: &[Slot<'_>], found: &mut [Vec<Found>]) -> u64 {
+        let (mut room, mut reckoned) = (Vec::new(), 0);
+        self.each(source, |(ready, those), place| {
+            let shares = ready.shares((&self.block.field, self.beside), (place.tile, those), &mut room);
+            reckoned += those.states;
+            let stands = |(s, _): &(usize, &Slot<'_>)| ready.case.stands[*s];
+            for (s, slot) in slots.iter().enumerate().filter(stands) {
+                found[s].push(place.with(slot.check.quickly_at_most(slot.item, shares)));
+            }
+        });
+        reckoned
+    }
+
+    /// Looks at one item at each station of a member, `at` so far from the first.
+    fn along(&self, parts: &[Part<'_, '_>], at: [f64; LATER], found: &mut [Vec<Vec<Found>>]) -> u64 {
+        let onward = |case: usize| -> [Onward; LATER] {
+            let own = |k: usize| &self.ready[k][case];
+            core::array::from_fn(|k| Onward::of(at[k], [own(0), own(k + 1)], self.beside))
+        };
+        let onward: Vec<[Onward; LATER]> = (0..self.ready[0].len()).map(onward).collect();
+        let items: [&Item; STATIONS.len()] = core::array::from_fn(|k| parts[k].1[0].item);
+        let (check, mut room, mut reckoned) = (parts[0].1[0].check, Vec::new(), 0);
+        self.each(0, |(ready, those), place| {
+            let shares = ready.shares((&self.block.field, self.beside), (place.tile, those), &mut room);
+            reckoned += those.states * parts.len() as u64;
+            let most = check.quickly_along(items, shares, onward[place.case].each_ref().map(Onward::along));
+            for ((most, found), ready) in most.into_iter().zip(&mut *found).zip(self.ready) {
+                if ready[place.case].case.stands[0] {
+                    found[0].push(place.with(most));
+                }
+            }
+        });
+        reckoned
+    }
+
+    /// Tile by tile and case by case.
+    fn each<'s>(&'s self, source: usize, mut see: impl FnMut((&'s Ready<'s>, &'s Those), Found)) {
+        for tile in 0..self.beside.tiles {
+            let field = &self.block.field;
+            let poses = field.order().iter().skip(tile * TILE).take(TILE);
+            let least = number(poses.min().copied().unwrap_or(usize::MAX), 0, field.laid.order.len());
+            for (case, ready) in self.ready[source].iter().enumerate() {
+                if let Some(those) = ready.those(self.beside, tile) {
+                    let rank = self.block.rank_of(ready.case.failure, least);
+                    see((ready, those), Found { most: f64::INFINITY, rank, case, tile });
+                }
+            }
+        }
+    }
+}
+
+/// The most that an item may be used in a case's states of a tile.
+#[derive(Clone, Copy)]
+struct Found {
+    most: f64,
+    /// Of the first of them.
+    rank: (usize, u64),
+    case: usize,
+    tile: usize,
+}
+
+impl Found {
+    fn with(self, most: f64) -> Self {
+        Self { most: most * (1.0 + OF_CHECK), ..self }
+    }
+}
+
+impl Seeker<'_, '_, '_> {
+    /// Reckons the states that may be the worst.
+    fn look_closer(&mut self, beside: &Beside<'_>, ready: &[Ready<'_>], found: Vec<Vec<Found>>) {
+        let mut room = Vec::new();
+        let classes = ready.iter().map(|ready| ready.case.class + 1).max().unwrap_or(0);
+        let order = |a: &Found, b: &Found| b.most.total_cmp(&a.most).then(a.rank.cmp(&b.rank));
+        for (s, mut found) in found.into_iter().enumerate() {
+            let mut anywhere = vec![None; ready.len()];
+            let mut look = |found: &Found, seeker: &mut Self| {
+                let anywhere = &mut anywhere[found.case];
+                seeker.look_into_found(found, s, (beside, &ready[found.case]), (anywhere, &mut room));
+            };
+            // What looks worst of all is looked into first: what it comes to rules out most of the others.
+            for class in 0..classes {
+                let of_class = (0..found.len()).filter(|k| ready[found[*k].case].case.class == class);
+                if let Some(first) = of_class.min_by(|a, b| order(&found[*a], &found[*b])) {
+                    look(&found.swap_remove(first), self);
+                }
+            }
+            let best = &self.slots[s].best;
+            found.retain(|found| best[ready[found.case].case.class].beaten_by(found.most, found.rank));
+            found.sort_unstable_by(order);
+            for found in &found {
+                look(found, self);
+            }
+        }
+    }
+
+    /// Reckons the states of a tile for one item, if they may be the worst.
+    fn look_into_found(
+        &mut self,
+        found: &Found,
+        slot: usize,
+        (beside, ready): (&Beside<'_>, &Ready<'_>),
+        (anywhere, room): (&mut Option<f64>, &mut Vec<Share>),
+    ) {
+        let (tile, case, rank) = (found.tile, ready.case, found.rank);
+        let Slot { check, item, best } = &self.slots[slot];
+        let best = &best[case.class];
+        if !best.beaten_by(found.most, rank) {
+            return;
+        }
+        // What a part that only carries itself uses is alike in all poses.
+        let anywhere = anywhere.get_or_insert_with(|| {
+            let most = check.at_most(item, ready.whatever_pose(beside), f64::NEG_INFINITY);
+            most * (1.0 + OF_CHECK)
+        });
+        let Some(those) = ready.those(beside, tile).filter(|_| best.beaten_by(*anywhere, rank)) else {
+            return;
+        };
+        let shares = ready.shares((&self.block.field, beside), (tile, those), room);
+        // A little under what is known, for what counts as equal to it may come before it.
+        let over = best.utilisation - EQUAL * best.utilisation.abs();
+        let worth = |instants: &[Instant]| {
+            // A copy: rustc 1.95 cannot take this as one expression.
+            let mut some = shares;
+            some.instants = instants;
+            best.beaten_by(check.at_most(item, some, over) * (1.0 + OF_CHECK), rank)
+        };
+        if worth(&those.instants) {
+            let mut poses = vec![0; self.block.field.laid.order.len()];
+            for (place, instant) in those.places.iter().zip(&those.instants) {
+                if worth(core::slice::from_ref(instant)) {
+                    poses[*place] = instant.poses;
+                }
+            }
+            self.reckon_of_tile(case, (tile, &poses), slot);
+        }
+    }
+
+    /// Reckons states of a tile for one item as all others are reckoned: by the instant's place in which poses.
+    fn reckon_of_tile(&mut self, case: &Case<'_>, (tile, has): (usize, &[u8]), slot: usize) {
+        let field = &self.block.field;
+        let first_pose = tile * TILE;
+        let poses = (field.order().len() - first_pose).min(TILE);
+        let mut asked = [false; TOGETHER];
+        asked[slot] = true;
+        for (wind, instants) in field.laid.winds() {
+            for first in instants.clone().step_by(LEAF / TILE) {
+                let count = (instants.end - first).min(LEAF / TILE);
+                let leaf = Leaf::of([first_pose, poses], [first, count]);
+                let has = |k: &usize| has[first + k / poses] >> (k % poses) & 1 == 1;
+                let mask = (0..leaf.count).filter(has).fold(0, |mask, k| mask | 1 << k);
+                if mask != 0 {
+                    self.reckon(case, (wind, &leaf, mask), asked);
+                }
+            }
+        }
+    }
+}

@@ -1,6 +1,7 @@
 //! Bolts at the top of a leg: proof load, opening and slip of the joint.
 
-use super::bolt_ring::{self, force, largest};
+use super::at_most::Shares;
+use super::bolt_ring::{self, Quick, force, largest};
 use super::{Item, Side, Source, Swept};
 use crate::context::Context;
 use crate::finding::HandCheck;
@@ -41,6 +42,13 @@ impl Swept for LegBolts {
     #[inline(always)]
     fn demand_capacity(&self, item: &Item, r: &[f64; 6]) -> (f64, f64) {
         (largest(&item.data, force(&item.data, r)), 1.0)
+    }
+
+    fn quickly_at_most(&self, item: &Item, shares: Shares<'_>) -> f64 {
+        match Quick::of(&item.data, &shares.wide) {
+            Some(quick) => shares.most(quick),
+            None => self.at_most(item, shares, f64::NEG_INFINITY),
+        }
     }
 
     fn worse(&self) -> [Side; 6] {

@@ -158,18 +158,15 @@ impl Shares<'_> {
         let arch = pulp::Arch::new();
         match self.sums {
             Sums::Shares { forces, kicks, flows } => {
-                let rows =
-                    Blended { forces, kicks, flows: AsTheyAre(flows), in_flow: u32::MAX, flow: Share::NONE };
+                let rows = Blended { forces, kicks, flows: AsTheyAre(flows) };
                 arch.dispatch(Most { instants, rows, measure, later })
             }
             Sums::Folded { forces, kicks, flows, factors } => {
-                let flows = ByWrench(flows, *factors);
-                let rows = Blended { forces, kicks, flows, in_flow: u32::MAX, flow: Share::NONE };
+                let rows = Blended { forces, kicks, flows: ByWrench(flows, factors) };
                 arch.dispatch(Most { instants, rows, measure, later })
             }
             Sums::Plain { forces, wrenches, factors } => {
-                let rows = Straight { forces, wrenches, factors: *factors };
-                arch.dispatch(Most { instants, rows, measure, later })
+                arch.dispatch(Most { instants, rows: Straight { forces, wrenches, factors }, measure, later })
             }
         }
     }
@@ -257,11 +254,12 @@ fn lanes<S: pulp::Simd>(some: &mut S::f64s) -> &mut [f64] {
 
 /// How rows are put together, one instant after the other.
 trait Rows {
-    /// Makes ready for an instant.
-    fn turn<S: pulp::Simd>(&mut self, simd: S, asked: [bool; 6], instant: &Instant);
+    /// The rows of a flow, where they are needed by themselves.
+    fn of_flow<S: pulp::Simd>(&self, simd: S, asked: [bool; 6], flow: u32, out: &mut Share);
 
-    /// Its rows in those poses that stand at a place among the groups of poses; what is not asked for is zero.
-    fn at<S: pulp::Simd>(&self, simd: S, asked: [bool; 6], instant: &Instant, at: usize) -> [S::f64s; 6];
+    /// An instant's rows in those poses that stand at a place among the groups of poses; what is not asked for is zero.
+    fn at<S: pulp::Simd>(&self, simd: S, asked: [bool; 6], of: (&Instant, &Share), at: usize)
+    -> [S::f64s; 6];
 }
 
 /// Rows of three shares; those of one flow come one after the other.
@@ -269,28 +267,28 @@ struct Blended<'a, F> {
     forces: &'a [Share],
     kicks: &'a [Share],
     flows: F,
-    in_flow: u32,
-    /// The rows of the flow that it is in.
-    flow: Share,
 }
 
 impl<F: Flows> Rows for Blended<'_, F> {
     #[inline(always)]
-    fn turn<S: pulp::Simd>(&mut self, simd: S, asked: [bool; 6], instant: &Instant) {
-        if instant.flow != self.in_flow {
-            self.in_flow = instant.flow;
-            self.flows.rows(simd, asked, instant.flow as usize, &mut self.flow);
-        }
+    fn of_flow<S: pulp::Simd>(&self, simd: S, asked: [bool; 6], flow: u32, out: &mut Share) {
+        self.flows.rows(simd, asked, flow as usize, out);
     }
 
     #[inline(always)]
-    fn at<S: pulp::Simd>(&self, simd: S, asked: [bool; 6], instant: &Instant, at: usize) -> [S::f64s; 6] {
+    fn at<S: pulp::Simd>(
+        &self,
+        simd: S,
+        asked: [bool; 6],
+        (instant, flow): (&Instant, &Share),
+        at: usize,
+    ) -> [S::f64s; 6] {
         let (force, kick) = (&self.forces[instant.force as usize], &self.kicks[instant.kick as usize]);
         let of = |share: &Share, row: usize| S::as_simd_f64s(&share[row]).0[at];
         let mut r = [simd.splat_f64s(0.0); 6];
         for row in 0..6 {
             if asked[row] {
-                let others = simd.add_f64s(of(&self.flow, row), of(kick, row));
+                let others = simd.add_f64s(of(flow, row), of(kick, row));
                 r[row] = simd.add_f64s(of(force, row), others);
             }
         }
@@ -313,12 +311,12 @@ impl Flows for AsTheyAre<'_> {
 }
 
 /// By each row's share of the wrench.
-struct ByWrench<'a>(&'a [Share], [[f64; 6]; 6]);
+struct ByWrench<'a>(&'a [Share], &'a [[f64; 6]; 6]);
 
 impl Flows for ByWrench<'_> {
     #[inline(always)]
     fn rows<S: pulp::Simd>(&self, simd: S, asked: [bool; 6], flow: usize, out: &mut Share) {
-        by(simd, (asked, &[0.0; 6]), &self.1, &self.0[flow], out);
+        by(simd, (asked, &[0.0; 6]), self.1, &self.0[flow], out);
     }
 }
 
@@ -326,17 +324,23 @@ impl Flows for ByWrench<'_> {
 struct Straight<'a> {
     forces: &'a [[f64; 6]],
     wrenches: &'a [Share],
-    factors: [[f64; 6]; 6],
+    factors: &'a [[f64; 6]; 6],
 }
 
 impl Rows for Straight<'_> {
     #[inline(always)]
-    fn turn<S: pulp::Simd>(&mut self, _: S, _: [bool; 6], _: &Instant) {}
+    fn of_flow<S: pulp::Simd>(&self, _: S, _: [bool; 6], _: u32, _: &mut Share) {}
 
     #[inline(always)]
-    fn at<S: pulp::Simd>(&self, simd: S, asked: [bool; 6], instant: &Instant, at: usize) -> [S::f64s; 6] {
+    fn at<S: pulp::Simd>(
+        &self,
+        simd: S,
+        asked: [bool; 6],
+        (instant, _): (&Instant, &Share),
+        at: usize,
+    ) -> [S::f64s; 6] {
         let (force, wrench) = (&self.forces[instant.force as usize], &self.wrenches[instant.flow as usize]);
-        sums::<S>(simd, (asked, force), &self.factors, wrench, at)
+        sums::<S>(simd, (asked, force), self.factors, wrench, at)
     }
 }
 
@@ -353,13 +357,17 @@ impl<const LATER: usize, R: Rows, M: Measure> pulp::WithSimd for Most<'_, LATER,
 
     #[inline(always)]
     fn with_simd<S: pulp::Simd>(self, simd: S) -> Self::Output {
-        let Self { instants, mut rows, measure, later } = self;
+        let Self { instants, rows, measure, later } = self;
+        let (mut flow, mut in_flow) = (Share::NONE, u32::MAX);
         let mut of_first = Greatest::NONE;
         let mut of_later = [Greatest::NONE; LATER];
         for instant in instants {
-            rows.turn(simd, M::ROWS, instant);
+            if instant.flow != in_flow {
+                in_flow = instant.flow;
+                rows.of_flow(simd, M::ROWS, in_flow, &mut flow);
+            }
             for at in 0..POSES / S::F64_LANES {
-                let r = rows.at(simd, M::ROWS, instant, at);
+                let r = rows.at(simd, M::ROWS, (instant, &flow), at);
                 of_first.take(simd, (at, instant.poses), measure.of(simd, r));
                 for (along, greatest) in later.iter().zip(&mut of_later) {
                     let r = along.of(simd, &r, instant.force as usize);

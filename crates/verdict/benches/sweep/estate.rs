@@ -7,6 +7,7 @@ use rig::Rig;
 use std::collections::BTreeSet;
 use verdict::check::{self, Item, Source, Swept};
 use verdict::context::Resolution;
+use verdict::responses::STATIONS;
 use verdict::structure::BuildOptions;
 use verdict::sweep::Way;
 use verdict::{Context, sweep};
@@ -67,11 +68,12 @@ fn sources(checks: &[Box<dyn Swept>]) -> BTreeSet<(usize, usize)> {
     items.filter_map(rows).collect()
 }
 
-/// What those of one source take plainly: a product and a sum for each term, or, at a station that follows from the first of its
-/// member, what lies between and two bending moments on an arm.
+/// What those of one source take plainly: a product and a sum for each term, or, at one of the two ends of a tube's member, which
+/// follow from its middle, what lies between and two bending moments on an arm.
 fn flops(ctx: &Context<'_>, (start, len): (usize, usize)) -> usize {
-    match ctx.layout.member_of(start) {
-        Some((_, at)) if at > 0.0 => 5 + 2 * 2,
+    let station = ctx.layout.station.iter().position(|(.., row)| *row == start);
+    match station.map(|k| k % STATIONS.len()) {
+        Some(0 | 2) => 5 + 2 * 2,
         _ => 2 * TERMS * len,
     }
 }

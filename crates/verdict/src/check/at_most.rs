@@ -91,41 +91,39 @@ pub enum Sums<'a> {
     },
 }
 
-/// Rows farther along a tube, by those at its first end in the same state: forces grow by what lies between, and bend it more the
-/// farther they are.
+/// Rows at one place of a tube's member by those at another in the same state: forces bend it more the farther they are.
 #[derive(Clone, Copy, Debug)]
 pub struct Along<'a> {
-    /// From the first end, m.
+    /// How far along from the other, m.
     pub at: f64,
     /// What lies between does to each row, by force per mass. Nothing turns a tube about itself there.
     pub between: &'a [[f64; 6]],
-    /// What rounding may do to each row there.
+    /// How far each row may be from what is said.
     pub wide: [f64; 6],
+    /// Whether what lies between matters so little to the forces that they may be taken as they are at the other place; it is
+    /// in `wide` then.
+    pub rough: bool,
 }
 
 impl Along<'_> {
-    /// The row that is the same all along.
-    pub const TURN: usize = 3;
-
-    /// Rows there from rows at the first end.
+    /// Rows there from rows at the other place.
     #[inline(always)]
-    pub fn of<S: pulp::Simd>(self, simd: S, r: &[S::f64s; 6], force: usize) -> [S::f64s; 6] {
+    fn of<S: pulp::Simd, const ROUGH: bool>(&self, simd: S, r: &[S::f64s; 6], force: usize) -> [S::f64s; 6] {
         let ([n, vy, vz, turn, my, mz], [at, back]) = (*r, [self.at, -self.at].map(|v| simd.splat_f64s(v)));
-        let between = self.between[force];
+        let between = &self.between[force];
         let with = |row: usize, v: S::f64s| simd.add_f64s(v, simd.splat_f64s(between[row]));
-        [
-            with(0, n),
-            with(1, vy),
-            with(2, vz),
-            turn,
-            simd.mul_add_e_f64s(vz, at, with(4, my)),
-            simd.mul_add_e_f64s(vy, back, with(5, mz)),
-        ]
+        let my = simd.mul_add_e_f64s(vz, at, with(4, my));
+        let mz = simd.mul_add_e_f64s(vy, back, with(5, mz));
+        if ROUGH { [n, vy, vz, turn, my, mz] } else { [with(0, n), with(1, vy), with(2, vz), turn, my, mz] }
     }
 
     /// The same for one state.
-    pub fn of_one(self, r: &[f64; 6], force: usize) -> [f64; 6] {
-        self.of(pulp::Scalar, r, force)
+    pub fn of_one(&self, r: &[f64; 6], force: usize) -> [f64; 6] {
+        if self.rough {
+            self.of::<_, true>(pulp::Scalar, r, force)
+        } else {
+            self.of::<_, false>(pulp::Scalar, r, force)
+        }
     }
 }
 
@@ -144,29 +142,42 @@ impl Shares<'_> {
         self.most(Over { quick, least: over, measure })
     }
 
-    /// The greatest measure, and that of the rows at some places farther along.
-    pub(super) fn most_along<const LATER: usize, M: Measure>(
+    /// The greatest measure, and that of the rows at some other places of the tube's member.
+    pub(super) fn most_along<const OTHERS: usize, M: Measure>(
         self,
         measure: M,
-        later: [Along<'_>; LATER],
-    ) -> (f64, [f64; LATER]) {
-        let wide = later.iter().flat_map(|along| along.wide).chain(self.wide);
+        others: [Along<'_>; OTHERS],
+    ) -> (f64, [f64; OTHERS]) {
+        let wide = others.iter().flat_map(|along| along.wide).chain(self.wide);
         if !wide.into_iter().all(|wide| wide < LARGE) {
-            return (f64::INFINITY, [f64::INFINITY; LATER]);
+            return (f64::INFINITY, [f64::INFINITY; OTHERS]);
         }
+        if others.iter().all(|along| along.rough) {
+            self.look::<true, OTHERS, M>(measure, others)
+        } else {
+            self.look::<false, OTHERS, M>(measure, others)
+        }
+    }
+
+    fn look<const ROUGH: bool, const OTHERS: usize, M: Measure>(
+        self,
+        measure: M,
+        others: [Along<'_>; OTHERS],
+    ) -> (f64, [f64; OTHERS]) {
         let Self { instants, .. } = self;
         let arch = pulp::Arch::new();
         match self.sums {
             Sums::Shares { forces, kicks, flows } => {
                 let rows = Blended { forces, kicks, flows: AsTheyAre(flows) };
-                arch.dispatch(Most { instants, rows, measure, later })
+                arch.dispatch(Most::<ROUGH, OTHERS, _, _> { instants, rows, measure, others })
             }
             Sums::Folded { forces, kicks, flows, factors } => {
                 let rows = Blended { forces, kicks, flows: ByWrench(flows, factors) };
-                arch.dispatch(Most { instants, rows, measure, later })
+                arch.dispatch(Most::<ROUGH, OTHERS, _, _> { instants, rows, measure, others })
             }
             Sums::Plain { forces, wrenches, factors } => {
-                arch.dispatch(Most { instants, rows: Straight { forces, wrenches, factors }, measure, later })
+                let rows = Straight { forces, wrenches, factors };
+                arch.dispatch(Most::<ROUGH, OTHERS, _, _> { instants, rows, measure, others })
             }
         }
     }
@@ -345,22 +356,24 @@ impl Rows for Straight<'_> {
 }
 
 /// The look over all, for the widest numbers side by side that the machine has.
-struct Most<'a, const LATER: usize, R, M> {
+struct Most<'a, const ROUGH: bool, const OTHERS: usize, R, M> {
     instants: &'a [Instant],
     rows: R,
     measure: M,
-    later: [Along<'a>; LATER],
+    others: [Along<'a>; OTHERS],
 }
 
-impl<const LATER: usize, R: Rows, M: Measure> pulp::WithSimd for Most<'_, LATER, R, M> {
-    type Output = (f64, [f64; LATER]);
+impl<const ROUGH: bool, const OTHERS: usize, R: Rows, M: Measure> pulp::WithSimd
+    for Most<'_, ROUGH, OTHERS, R, M>
+{
+    type Output = (f64, [f64; OTHERS]);
 
     #[inline(always)]
     fn with_simd<S: pulp::Simd>(self, simd: S) -> Self::Output {
-        let Self { instants, rows, measure, later } = self;
+        let Self { instants, rows, measure, others } = self;
         let (mut flow, mut in_flow) = (Share::NONE, u32::MAX);
         let mut of_first = Greatest::NONE;
-        let mut of_later = [Greatest::NONE; LATER];
+        let mut of_others = [Greatest::NONE; OTHERS];
         for instant in instants {
             if instant.flow != in_flow {
                 in_flow = instant.flow;
@@ -369,13 +382,13 @@ impl<const LATER: usize, R: Rows, M: Measure> pulp::WithSimd for Most<'_, LATER,
             for at in 0..POSES / S::F64_LANES {
                 let r = rows.at(simd, M::ROWS, (instant, &flow), at);
                 of_first.take(simd, (at, instant.poses), measure.of(simd, r));
-                for (along, greatest) in later.iter().zip(&mut of_later) {
-                    let r = along.of(simd, &r, instant.force as usize);
+                for (along, greatest) in others.iter().zip(&mut of_others) {
+                    let r = along.of::<S, ROUGH>(simd, &r, instant.force as usize);
                     greatest.take(simd, (at, instant.poses), measure.of(simd, r));
                 }
             }
         }
-        (of_first.all(), of_later.map(Greatest::all))
+        (of_first.all(), of_others.map(Greatest::all))
     }
 }
 

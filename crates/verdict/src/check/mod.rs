@@ -103,8 +103,8 @@ pub enum Side {
     Size,
 }
 
-/// Stations of a tube's member after its first.
-pub(crate) const LATER: usize = STATIONS.len() - 1;
+/// Stations of a tube's member but one.
+pub(crate) const OTHERS: usize = STATIONS.len() - 1;
 
 /// States that are reckoned together.
 pub(crate) const LANES: usize = 32;
@@ -152,13 +152,13 @@ pub trait Swept: Sync {
         self.at_most(item, shares, f64::NEG_INFINITY)
     }
 
-    /// The same for an item at each station of a tube's member, all at once; `shares` are the first one's. Infinite, which says
-    /// nothing, where the check reads no stations.
+    /// The same for an item at each station of a tube's member, all at once; `shares` are the first item's, the others follow from
+    /// it. Infinite, which says nothing, where the check reads no stations.
     fn quickly_along(
         &self,
         _items: [&Item; STATIONS.len()],
         _shares: Shares<'_>,
-        _later: [Along<'_>; LATER],
+        _others: [Along<'_>; OTHERS],
     ) -> [f64; STATIONS.len()] {
         [f64::INFINITY; STATIONS.len()]
     }

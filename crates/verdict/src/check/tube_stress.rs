@@ -1,7 +1,7 @@
 //! Stress at every station of every tube against yield.
 
 use super::at_most::{Along, Measure, Shares, length, length_from_above};
-use super::{Item, LATER, Side, Source, Swept, utilisation};
+use super::{Item, OTHERS, Side, Source, Swept, utilisation};
 use crate::context::Context;
 use crate::finding::{HandCheck, Step};
 use crate::parts::PartRef;
@@ -160,18 +160,18 @@ impl Swept for TubeStress {
         &self,
         items: [&Item; STATIONS.len()],
         shares: Shares<'_>,
-        later: [Along<'_>; LATER],
+        others: [Along<'_>; OTHERS],
     ) -> [f64; STATIONS.len()] {
         let tube = items.map(|item| item.data.map(f64::to_bits));
         if tube.iter().any(|data| *data != tube[0]) {
             return [f64::INFINITY; STATIONS.len()];
         }
-        // One tube, one measure: with what rounding may do at any of its stations.
-        let wide = later
+        // One tube, one measure: with what may be off at any of its stations.
+        let wide = others
             .iter()
             .fold(shares.wide, |wide, along| core::array::from_fn(|k| wide[k].max(along.wide[k])));
-        let (first, later) = shares.most_along(Stress::<true>::of(items[0], &wide), later);
-        core::array::from_fn(|k| used(items[k], if k == 0 { first } else { later[k - 1] }))
+        let (first, others) = shares.most_along(Stress::<true>::of(items[0], &wide), others);
+        core::array::from_fn(|k| used(items[k], if k == 0 { first } else { others[k - 1] }))
     }
 
     fn worse(&self) -> [Side; 6] {
@@ -204,12 +204,13 @@ mod tests {
             let mut share = || Share([(); 6].map(|()| [(); 8].map(|()| next())));
             let wrenches = [share(), share()];
             let wide = six(&mut next, 1e-3 * scale).map(f64::abs);
-            let between: [[[f64; 6]; 3]; LATER] =
-                [(); LATER].map(|()| [(); 3].map(|()| six(&mut next, 0.3 * scale)));
-            let along: [Along<'_>; LATER] = core::array::from_fn(|k| Along {
-                at: 0.3 + next().abs(),
+            let between: [[[f64; 6]; 3]; OTHERS] =
+                [(); OTHERS].map(|()| [(); 3].map(|()| six(&mut next, 0.3 * scale)));
+            let along: [Along<'_>; OTHERS] = core::array::from_fn(|k| Along {
+                at: 1.3 * next(),
                 between: &between[k],
                 wide: six(&mut next, 1e-3 * scale).map(f64::abs),
+                rough: turn % 3 == 0,
             });
             let poses = if turn % 2 == 0 { u8::MAX } else { 0b0110_0001 };
             let instants: Vec<Instant> =
@@ -233,10 +234,9 @@ mod tests {
                     see(0, first, &wide);
                     for (k, a) in along.iter().enumerate() {
                         // Equilibrium of what lies between.
-                        let [n, vy, vz, t, my, mz] = first;
-                        let b = &a.between[force];
-                        let r =
-                            [n + b[0], vy + b[1], vz + b[2], t, my + vz * a.at + b[4], mz - vy * a.at + b[5]];
+                        let ([n, vy, vz, t, my, mz], b) = (first, a.between[force]);
+                        let [x, y, z] = if a.rough { [0.0; 3] } else { [b[0], b[1], b[2]] };
+                        let r = [n + x, vy + y, vz + z, t, my + vz * a.at + b[4], mz - vy * a.at + b[5]];
                         see(k + 1, r, &a.wide);
                     }
                 }
@@ -246,7 +246,7 @@ mod tests {
                 assert!(most <= 1.1 * greatest, "{most} for {greatest}");
             }
             let mut lost = along;
-            lost[turn % LATER].wide[turn % 6] = f64::NAN;
+            lost[turn % OTHERS].wide[turn % 6] = f64::NAN;
             assert!(check.quickly_along(items, shares, lost).iter().all(|most| most.is_infinite()));
         }
     }

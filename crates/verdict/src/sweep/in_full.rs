@@ -12,7 +12,7 @@ use super::ready::{Onward, Ready};
 use super::search::{Case, Seeker, Slot, TOGETHER, cases};
 use super::{Asked, Block};
 use crate::check::at_most::{Instant, Share};
-use crate::check::{Item, LATER, Source};
+use crate::check::{Item, OTHERS, Source};
 use crate::context::Context;
 use crate::responses::STATIONS;
 
@@ -56,22 +56,19 @@ pub(super) fn in_full(
     reckoned
 }
 
-/// Where the stations are, if it is those of one member that are looked at by one check.
-fn member(ctx: &Context<'_>, parts: &[Part<'_, '_>]) -> Option<[f64; LATER]> {
-    let [first, later @ ..] = parts else { return None };
-    let (member, _) = ctx.layout.member_of(first.0.0)?;
-    let mut out = [0.0; LATER];
-    if later.len() != LATER || parts.iter().any(|(_, slots)| slots.len() != 1) {
-        return None;
-    }
-    for (((start, _), slots), out) in later.iter().zip(&mut out) {
-        let (of, at) = ctx.layout.member_of(*start)?;
-        if of != member || slots[0].check.id() != first.1[0].check.id() {
-            return None;
-        }
-        *out = at;
-    }
-    Some(out)
+/// Of the stations of a member the one that the others follow from, in the middle; then the others.
+const LEADING: [usize; STATIONS.len()] = [1, 0, 2];
+
+/// How far from the leading station the others are, if it is those of one member that are looked at by one check.
+fn member(ctx: &Context<'_>, parts: &[Part<'_, '_>]) -> Option<[f64; OTHERS]> {
+    let of = |((start, _), slots): &Part<'_, '_>| {
+        let (member, at) = ctx.layout.member_of(*start)?;
+        (slots.len() == 1).then_some((member, slots[0].check.id(), at))
+    };
+    let all: Vec<_> = LEADING.iter().map(|k| of(parts.get(*k)?)).collect::<Option<_>>()?;
+    let (member, check, middle) = all[0];
+    let same = parts.len() == STATIONS.len() && all.iter().all(|(m, c, _)| (*m, *c) == (member, check));
+    same.then(|| core::array::from_fn(|k| all[k + 1].2 - middle))
 }
 
 /// The look from above.
@@ -97,22 +94,23 @@ impl Look<'_> {
         reckoned
     }
 
-    /// Looks at one item at each station of a member, `at` so far from the first.
-    fn along(&self, parts: &[Part<'_, '_>], at: [f64; LATER], found: &mut [Vec<Vec<Found>>]) -> u64 {
-        let onward = |case: usize| -> [Onward; LATER] {
+    /// Looks at one item at each station of a member, the others `at` so far from the leading one.
+    fn along(&self, parts: &[Part<'_, '_>], at: [f64; OTHERS], found: &mut [Vec<Vec<Found>>]) -> u64 {
+        let [lead, others @ ..] = LEADING;
+        let onward = |case: usize| -> [Onward; OTHERS] {
             let own = |k: usize| &self.ready[k][case];
-            core::array::from_fn(|k| Onward::of(at[k], [own(0), own(k + 1)], self.beside))
+            core::array::from_fn(|k| Onward::of(at[k], [own(lead), own(others[k])], self.beside))
         };
-        let onward: Vec<[Onward; LATER]> = (0..self.ready[0].len()).map(onward).collect();
-        let items: [&Item; STATIONS.len()] = core::array::from_fn(|k| parts[k].1[0].item);
-        let (check, mut room, mut reckoned) = (parts[0].1[0].check, Vec::new(), 0);
-        self.each(0, |(ready, those), place| {
+        let onward: Vec<[Onward; OTHERS]> = (0..self.ready[lead].len()).map(onward).collect();
+        let items: [&Item; STATIONS.len()] = LEADING.map(|k| parts[k].1[0].item);
+        let (check, mut room, mut reckoned) = (parts[lead].1[0].check, Vec::new(), 0);
+        self.each(lead, |(ready, those), place| {
             let shares = ready.shares((&self.block.field, self.beside), (place.tile, those), &mut room);
             reckoned += those.states * parts.len() as u64;
             let most = check.quickly_along(items, shares, onward[place.case].each_ref().map(Onward::along));
-            for ((most, found), ready) in most.into_iter().zip(&mut *found).zip(self.ready) {
-                if ready[place.case].case.stands[0] {
-                    found[0].push(place.with(most));
+            for (most, station) in most.into_iter().zip(LEADING) {
+                if self.ready[station][place.case].case.stands[0] {
+                    found[station][0].push(place.with(most));
                 }
             }
         });

@@ -105,42 +105,50 @@ impl pulp::WithSimd for Sharing<'_> {
     }
 }
 
-/// The rows of a station farther along a tube's member, from those of its first.
+/// The rows of a station of a tube's member, from those of another.
 pub(super) struct Onward {
     at: f64,
     /// What lies between does, by force.
     between: Vec<[f64; 6]>,
-    /// How far what follows from the first may be from what the station's own rows say.
+    /// How far what follows from the other may be from what the station's own rows say.
     wide: [f64; 6],
+    rough: bool,
 }
 
+/// What lies between two stations may be left out of the forces of one where it is no more than this share of them.
+const LITTLE: f64 = 0.05;
+
 impl Onward {
-    /// From the first station's rows and its own.
-    pub(super) fn of(at: f64, [first, own]: [&Ready<'_>; 2], beside: &Beside<'_>) -> Self {
-        let none = [[0.0; 6]];
-        let along = Along { at, between: &none, wide: [0.0; 6] };
-        let less = |own: &[f64; 6], first: &[f64; 6]| -> [f64; 6] {
-            let follows = along.of_one(first, 0);
+    /// From the other station's rows and its own.
+    pub(super) fn of(at: f64, [other, own]: [&Ready<'_>; 2], beside: &Beside<'_>) -> Self {
+        let along = Along { at, between: &[[0.0; 6]], wide: [0.0; 6], rough: false };
+        let less = |own: &[f64; 6], other: &[f64; 6]| -> [f64; 6] {
+            let follows = along.of_one(other, 0);
             core::array::from_fn(|row| own[row] - follows[row])
         };
-        let between: Vec<[f64; 6]> = own.same.iter().zip(&first.same).map(|(a, b)| less(a, b)).collect();
+        let between: Vec<[f64; 6]> = own.same.iter().zip(&other.same).map(|(a, b)| less(a, b)).collect();
+        let most = |all: &[[f64; 6]]| -> [f64; 6] {
+            core::array::from_fn(|row| largest(&all.iter().map(|b| b[row]).collect::<Vec<_>>()))
+        };
+        let ([n, y, z, turn, ..], same) = (most(&between), most(&own.same));
+        let rough = [n, y, z].iter().enumerate().all(|(k, v)| *v <= LITTLE * (same[k] + own.by_wrench[k]));
+        let [n, y, z] = if rough { [n, y, z] } else { [0.0; 3] };
         let arm = at.abs();
-        let carried = [0.0, 0.0, 0.0, 0.0, arm * first.wide[2], arm * first.wide[1]];
+        let carried = [n, y, z, turn, arm * other.wide[2], arm * other.wide[1]];
         // Once for the sums, once for the differences.
         let mut wide: [f64; 6] =
-            core::array::from_fn(|row| 2.0 * own.wide[row] + first.wide[row] + carried[row]);
-        wide[Along::TURN] += largest(&between.iter().map(|b| b[Along::TURN]).collect::<Vec<_>>());
+            core::array::from_fn(|row| 2.0 * own.wide[row] + other.wide[row] + carried[row]);
         for (k, size) in beside.sizes[BODY..].iter().enumerate() {
             let column = |ready: &Ready<'_>| ready.factors.map(|row| row[k]);
-            for (wide, apart) in wide.iter_mut().zip(less(&column(own), &column(first))) {
+            for (wide, apart) in wide.iter_mut().zip(less(&column(own), &column(other))) {
                 *wide += apart.abs() * size;
             }
         }
-        Self { at, between, wide }
+        Self { at, between, wide, rough }
     }
 
     pub(super) fn along(&self) -> Along<'_> {
-        Along { at: self.at, between: &self.between, wide: self.wide }
+        Along { at: self.at, between: &self.between, wide: self.wide, rough: self.rough }
     }
 }
 
@@ -156,7 +164,7 @@ mod tests {
     use crate::testing::{context, rig, scattered};
 
     #[test]
-    fn rows_of_a_station_follow_from_those_of_the_first_of_its_member() {
+    fn rows_of_a_station_follow_from_those_of_another_of_its_member() {
         let rig = rig();
         let ctx = context(&rig);
         let checks = swept(&ctx);
@@ -168,7 +176,7 @@ mod tests {
         block.field.wrench = gather::gather(&ctx, &block, &mut table);
         block.grow(&ctx);
         let beside = Beside::of(Way::Plain, &block.field, &block.trees, &block.sorted);
-        let (mut next, mut seen, mut largest) = (scattered(), 0, 0.0_f64);
+        let (mut next, mut seen, mut largest) = (scattered(), [0; 2], 0.0_f64);
         for member in ctx.layout.station.chunks_exact(STATIONS.len()) {
             let of = |k: usize| {
                 let rows = Source::Rows { start: member[k].2, len: 6 };
@@ -176,36 +184,42 @@ mod tests {
                     table.sources.iter().find(|(source, ..)| *source == rows).map(|(.., slots)| slots);
                 cases(&ctx, &block, (member[k].2, 6), slots.unwrap())
             };
-            let (first, later) = (of(0), of(STATIONS.len() - 1));
-            for (first, later) in first.iter().zip(&later) {
-                let (first, own) = (Ready::of(first, &beside), Ready::of(later, &beside));
-                let at = member[STATIONS.len() - 1].1 - member[0].1;
-                let onward = Onward::of(at, [&first, &own], &beside);
-                // Even from a wrong place what is said is never too little.
-                let wrong = Onward::of(0.9 * at, [&first, &own], &beside);
-                let (along, wrong, sizes) = (onward.along(), wrong.along(), &beside.sizes);
-                let wrench: [f64; 6] = core::array::from_fn(|k| sizes[BODY + k] * next());
-                for force in 0..beside.blend.forces.len() {
-                    let rows = |ready: &Ready<'_>| -> [f64; 6] {
-                        core::array::from_fn(|row| {
-                            let by = ready.factors[row].iter().zip(&wrench).map(|(f, w)| f * w);
-                            ready.same[force][row] + by.sum::<f64>()
-                        })
-                    };
-                    let (follows, own) = (along.of_one(&rows(&first), force), rows(&own));
-                    let size = own.iter().fold(1.0_f64, |size, v| size.max(v.abs()));
-                    for row in 0..6 {
-                        assert!((follows[row] - own[row]).abs() <= along.wide[row], "row {row}: {own:?}");
-                        let off = wrong.of_one(&rows(&first), force)[row] - own[row];
-                        assert!(off.abs() <= wrong.wide[row], "row {row}: {off}");
-                        // What is allowed is rounding, no more.
-                        assert!(along.wide[row] < 1e-9 * size, "row {row}: {:?}", along.wide);
+            for (from, to) in [(1, 0), (1, 2), (0, 2)] {
+                for (other, own) in of(from).iter().zip(&of(to)) {
+                    let (other, own) = (Ready::of(other, &beside), Ready::of(own, &beside));
+                    let at = member[to].1 - member[from].1;
+                    let onward = Onward::of(at, [&other, &own], &beside);
+                    // Even from a wrong place what is said is never too little.
+                    let wrong = Onward::of(0.9 * at, [&other, &own], &beside);
+                    let (along, wrong, sizes) = (onward.along(), wrong.along(), &beside.sizes);
+                    let wrench: [f64; 6] = core::array::from_fn(|k| sizes[BODY + k] * next());
+                    let most: [f64; 6] = core::array::from_fn(|row| {
+                        own.by_wrench[row]
+                            + own.same.iter().fold(0.0_f64, |most, same| most.max(same[row].abs()))
+                    });
+                    for force in 0..beside.blend.forces.len() {
+                        let rows = |ready: &Ready<'_>| -> [f64; 6] {
+                            core::array::from_fn(|row| {
+                                let by = ready.factors[row].iter().zip(&wrench).map(|(f, w)| f * w);
+                                ready.same[force][row] + by.sum::<f64>()
+                            })
+                        };
+                        let (from, is) = (rows(&other), rows(&own));
+                        let (follows, off) = (along.of_one(&from, force), wrong.of_one(&from, force));
+                        let size = is.iter().fold(1.0_f64, |size, v| size.max(v.abs()));
+                        for row in 0..6 {
+                            assert!((follows[row] - is[row]).abs() <= along.wide[row], "row {row}: {is:?}");
+                            assert!((off[row] - is[row]).abs() <= wrong.wide[row], "row {row}: {off:?}");
+                            // Rounding is allowed, no more; of forces what lies between, where that is little.
+                            let little = if along.rough && row < 3 { LITTLE * most[row] } else { 0.0 };
+                            assert!(along.wide[row] <= little + 1e-9 * size, "row {row}: {:?}", along.wide);
+                        }
+                        seen[usize::from(along.rough)] += 1;
+                        largest = largest.max(size);
                     }
-                    seen += 1;
-                    largest = largest.max(size);
                 }
             }
         }
-        assert!(seen > 100 && largest > 50.0, "{seen} {largest}");
+        assert!(seen.iter().all(|n| *n > 100) && largest > 50.0, "{seen:?} {largest}");
     }
 }

@@ -35,7 +35,7 @@ pub(super) struct Places {
 }
 
 /// Some instants by their places, and which shares they need.
-#[derive(Default)]
+#[derive(Clone, Default)]
 pub(super) struct Those {
     pub(super) places: Vec<usize>,
     pub(super) instants: Vec<Instant>,
@@ -93,22 +93,31 @@ impl Places {
                 Way::Plain => (*place, Instant { flow: number, ..*instant }),
             })
         };
-        let mut those: Vec<Those> = Vec::with_capacity(tiles * sets.len());
-        for tile in 0..tiles {
-            let (first, count) = (those.len(), TILE.min(poses - tile * TILE));
-            those.resize_with(first + sets.len(), Those::default);
-            let which = which.get(tile * n..(tile + 1) * n);
+        let (forces, kicks) = (blend.forces.len(), blend.kicks.len());
+        // All states of so many poses.
+        let all = |count: usize| {
+            let mut those = Those::default();
             for (place, instant) in instants() {
-                match which {
-                    Some(which) => {
-                        for (pose, set) in which[place].iter().enumerate().take(count) {
-                            those[first + set].take(place, instant, (1 << pose, 1));
-                        }
-                    }
-                    None => those[first].take(place, instant, (u8::MAX >> (TILE - count), count as u64)),
+                those.take(place, instant, (u8::MAX >> (TILE - count), count as u64));
+            }
+            those.mark(forces, kicks);
+            those
+        };
+        let of_tile = |tile: usize| poses.min((tile + 1) * TILE) - tile * TILE;
+        if sets.len() == 1 {
+            let whole = all(TILE);
+            let each = |tile| if of_tile(tile) == TILE { whole.clone() } else { all(of_tile(tile)) };
+            return Self { sets, those: (0..tiles).map(each).collect() };
+        }
+        let mut those: Vec<Those> = Vec::with_capacity(tiles * sets.len());
+        for (tile, which) in which.chunks_exact(n.max(1)).enumerate() {
+            let first = those.len();
+            those.resize_with(first + sets.len(), Those::default);
+            for (place, instant) in instants() {
+                for (pose, set) in which[place].iter().enumerate().take(of_tile(tile)) {
+                    those[first + set].take(place, instant, (1 << pose, 1));
                 }
             }
-            let (forces, kicks) = (blend.forces.len(), blend.kicks.len());
             those[first..].iter_mut().for_each(|those| those.mark(forces, kicks));
         }
         Self { sets, those }
@@ -129,7 +138,8 @@ impl<'a> Beside<'a> {
         let tiles = poses.div_ceil(TILE);
         let each = || (0..tiles).into_par_iter();
         let wrench = |tile: usize| field.wrench.tile(tile).unwrap_or(&none);
-        let by_tile: Vec<[f64; 6]> = each().map(|tile| blend.sizes(wrench(tile))).collect();
+        let by_tile: Vec<[f64; 6]> =
+            each().map(|tile| blend.sizes(wrench(tile))).collect();
         let mut sizes = [0.0; TERMS];
         sizes[..BODY].copy_from_slice(&blend.most_force);
         for (row, size) in sizes[BODY..].iter_mut().enumerate() {

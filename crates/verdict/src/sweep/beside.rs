@@ -138,8 +138,7 @@ impl<'a> Beside<'a> {
         let tiles = poses.div_ceil(TILE);
         let each = || (0..tiles).into_par_iter();
         let wrench = |tile: usize| field.wrench.tile(tile).unwrap_or(&none);
-        let by_tile: Vec<[f64; 6]> =
-            each().map(|tile| blend.sizes(wrench(tile))).collect();
+        let by_tile: Vec<[f64; 6]> = each().map(|tile| blend.sizes(wrench(tile))).collect();
         let mut sizes = [0.0; TERMS];
         sizes[..BODY].copy_from_slice(&blend.most_force);
         for (row, size) in sizes[BODY..].iter_mut().enumerate() {

@@ -130,10 +130,17 @@ impl Along<'_> {
 /// Where rounding may do more than this, numbers are so large that their squares may be lost.
 const LARGE: f64 = 1e80;
 
+fn may_be_lost(wide: &[f64; 6]) -> bool {
+    !wide.iter().all(|wide| *wide < LARGE)
+}
+
 impl Shares<'_> {
     /// The greatest measure of all; infinite where one could be lost.
     pub(super) fn most(self, measure: impl Measure) -> f64 {
-        let (most, []) = self.most_along(measure, []);
+        if may_be_lost(&self.wide) {
+            return f64::INFINITY;
+        }
+        let (most, []) = self.look::<true, 0, _>(measure, []);
         most
     }
 
@@ -148,8 +155,7 @@ impl Shares<'_> {
         measure: M,
         others: [Along<'_>; OTHERS],
     ) -> (f64, [f64; OTHERS]) {
-        let wide = others.iter().flat_map(|along| along.wide).chain(self.wide);
-        if !wide.into_iter().all(|wide| wide < LARGE) {
+        if may_be_lost(&self.wide) || others.iter().any(|along| may_be_lost(&along.wide)) {
             return (f64::INFINITY, [f64::INFINITY; OTHERS]);
         }
         if others.iter().all(|along| along.rough) {

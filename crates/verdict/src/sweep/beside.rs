@@ -39,21 +39,18 @@ pub(super) struct Places {
 pub(super) struct Those {
     pub(super) places: Vec<usize>,
     pub(super) instants: Vec<Instant>,
-    /// How many states they are.
-    pub(super) states: u64,
     /// Of the shares by force, then of those by kick, the ones that are needed.
     pub(super) needed: Vec<usize>,
 }
 
 impl Those {
-    /// An instant in some poses, so many; those of one instant come one after the other.
-    fn take(&mut self, place: usize, instant: Instant, (poses, count): (u8, u64)) {
+    /// An instant in some poses; those of one instant come one after the other.
+    fn take(&mut self, place: usize, instant: Instant, poses: u8) {
         if self.places.last() != Some(&place) {
             self.places.push(place);
             self.instants.push(Instant { poses: 0, ..instant });
         }
         self.instants.iter_mut().last().into_iter().for_each(|last| last.poses |= poses);
-        self.states += count;
     }
 
     /// Marks what they need of so many shares by force and by kick.
@@ -73,19 +70,6 @@ impl Places {
         sets.sort_unstable();
         sets.dedup();
         let (tiles, n) = (poses.div_ceil(TILE), blend.instants.len());
-        let mut which = vec![[0_usize; TILE]; if sets.len() > 1 { tiles * n } else { 0 }];
-        for (tree, sorted) in trees.iter().zip(sorted).filter(|_| sets.len() > 1) {
-            for set in sorted.sets() {
-                let number = sets.binary_search(set).unwrap_or_default();
-                for (l, leaf) in tree.leaves.iter().enumerate() {
-                    let mask = sorted.of(l, *set).unwrap_or(0);
-                    for k in (0..leaf.count).filter(|k| mask >> k & 1 == 1) {
-                        let (pose, instant) = leaf.places(k);
-                        which[pose / TILE * n + instant][pose % TILE] = number;
-                    }
-                }
-            }
-        }
         let instants = || {
             let all = blend.places.iter().zip(&blend.instants).zip(0..);
             all.map(|((place, instant), number)| match way {
@@ -98,7 +82,7 @@ impl Places {
         let all = |count: usize| {
             let mut those = Those::default();
             for (place, instant) in instants() {
-                those.take(place, instant, (u8::MAX >> (TILE - count), count as u64));
+                those.take(place, instant, u8::MAX >> (TILE - count));
             }
             those.mark(forces, kicks);
             those
@@ -109,13 +93,26 @@ impl Places {
             let each = |tile| if of_tile(tile) == TILE { whole.clone() } else { all(of_tile(tile)) };
             return Self { sets, those: (0..tiles).map(each).collect() };
         }
+        let mut which = vec![[0_usize; TILE]; tiles * n];
+        for (tree, sorted) in trees.iter().zip(sorted) {
+            for set in sorted.sets() {
+                let number = sets.binary_search(set).unwrap_or_default();
+                for (l, leaf) in tree.leaves.iter().enumerate() {
+                    let mask = sorted.of(l, *set).unwrap_or(0);
+                    for k in (0..leaf.count).filter(|k| mask >> k & 1 == 1) {
+                        let (pose, instant) = leaf.places(k);
+                        which[pose / TILE * n + instant][pose % TILE] = number;
+                    }
+                }
+            }
+        }
         let mut those: Vec<Those> = Vec::with_capacity(tiles * sets.len());
         for (tile, which) in which.chunks_exact(n.max(1)).enumerate() {
             let first = those.len();
             those.resize_with(first + sets.len(), Those::default);
             for (place, instant) in instants() {
                 for (pose, set) in which[place].iter().enumerate().take(of_tile(tile)) {
-                    those[first + set].take(place, instant, (1 << pose, 1));
+                    those[first + set].take(place, instant, 1 << pose);
                 }
             }
             those[first..].iter_mut().for_each(|those| those.mark(forces, kicks));

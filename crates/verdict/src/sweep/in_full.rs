@@ -9,12 +9,13 @@ use super::beside::{Beside, Those};
 use super::boxes::ROUNDING as OF_CHECK;
 use super::forest::{LEAF, Leaf, number};
 use super::ready::{Onward, Ready};
-use super::search::{Case, Seeker, Slot, TOGETHER, cases};
+use super::search::{Case, Seeker, Slot, TOGETHER, Way, cases};
 use super::{Asked, Block};
 use crate::check::at_most::{Instant, Share};
 use crate::check::{Item, OTHERS, Source};
 use crate::context::Context;
 use crate::responses::STATIONS;
+use rayon::prelude::*;
 
 /// What differs by no more than this share may count as equal (see [`crate::check::coarse`]).
 const EQUAL: f64 = 1e-8;
@@ -22,13 +23,19 @@ const EQUAL: f64 = 1e-8;
 /// Rows of one source, and what is asked of them.
 type Part<'s, 'a> = ((usize, usize), &'s mut [Slot<'a>]);
 
-/// Looks at all states of some sources: of one, or of the stations of one member of a tube. Returns how many were reckoned, those
-/// of each item source by source.
-pub(super) fn in_full(
-    ctx: &Context<'_>,
-    (block, beside): (&Block<'_>, &Beside<'_>),
-    sources: &mut [Asked<'_>],
-) -> u64 {
+/// Looks at all states of all sources.
+pub(super) fn in_full(ctx: &Context<'_>, block: &Block<'_>, way: Way, sources: &mut [Asked<'_>]) {
+    let beside = Beside::of(way, &block.field, &block.trees, &block.sorted);
+    let member = |(source, ..): &Asked<'_>| match source {
+        Source::Rows { start, .. } => ctx.layout.member_of(*start).map(|(member, _)| member),
+        _ => None,
+    };
+    let alike = |a: &Asked<'_>, b: &Asked<'_>| member(a).is_some() && member(a) == member(b);
+    sources.par_chunk_by_mut(alike).for_each(|some| look_at(ctx, (block, &beside), some));
+}
+
+/// Looks at all states of some sources: of one, or of the stations of one member of a tube.
+fn look_at(ctx: &Context<'_>, (block, beside): (&Block<'_>, &Beside<'_>), sources: &mut [Asked<'_>]) {
     let mut parts: Vec<Part<'_, '_>> = Vec::new();
     for (source, _, slots) in sources {
         if let Source::Rows { start, len } = source {
@@ -38,22 +45,20 @@ pub(super) fn in_full(
     let all: Vec<Vec<Case<'_>>> = parts.iter().map(|(rows, slots)| cases(ctx, block, *rows, slots)).collect();
     let ready: Vec<Vec<Ready<'_>>> =
         all.iter().map(|cases| cases.iter().map(|case| Ready::of(case, beside)).collect()).collect();
-    let mut reckoned = 0;
     let look = Look { block, beside, ready: &ready };
     let mut found: Vec<Vec<Vec<Found>>> =
         parts.iter().map(|(_, slots)| slots.iter().map(|_| Vec::new()).collect()).collect();
     match member(ctx, &parts) {
-        Some(at) => reckoned += look.along(&parts, at, &mut found),
+        Some(at) => look.along(&parts, at, &mut found),
         None => {
             for (k, ((_, slots), found)) in parts.iter().zip(&mut found).enumerate() {
-                reckoned += look.at(k, slots, found);
+                look.at(k, slots, found);
             }
         }
     }
     for (((_, slots), found), (cases, ready)) in parts.into_iter().zip(found).zip(all.iter().zip(&ready)) {
         Seeker::of(block, cases, slots).look_closer(beside, ready, found);
     }
-    reckoned
 }
 
 /// Of the stations of a member the one that the others follow from, in the middle; then the others.
@@ -81,21 +86,19 @@ struct Look<'a> {
 
 impl Look<'_> {
     /// Looks at all items of one source.
-    fn at(&self, source: usize, slots: &[Slot<'_>], found: &mut [Vec<Found>]) -> u64 {
-        let (mut room, mut reckoned) = (Vec::new(), 0);
+    fn at(&self, source: usize, slots: &[Slot<'_>], found: &mut [Vec<Found>]) {
+        let mut room = Vec::new();
         self.each(source, |(ready, those), place| {
             let shares = ready.shares((&self.block.field, self.beside), (place.tile, those), &mut room);
-            reckoned += those.states;
             let stands = |(s, _): &(usize, &Slot<'_>)| ready.case.stands[*s];
             for (s, slot) in slots.iter().enumerate().filter(stands) {
                 found[s].push(place.with(slot.check.quickly_at_most(slot.item, shares)));
             }
         });
-        reckoned
     }
 
     /// Looks at one item at each station of a member, the others `at` so far from the leading one.
-    fn along(&self, parts: &[Part<'_, '_>], at: [f64; OTHERS], found: &mut [Vec<Vec<Found>>]) -> u64 {
+    fn along(&self, parts: &[Part<'_, '_>], at: [f64; OTHERS], found: &mut [Vec<Vec<Found>>]) {
         let [lead, others @ ..] = LEADING;
         let onward = |case: usize| -> [Onward; OTHERS] {
             let own = |k: usize| &self.ready[k][case];
@@ -103,10 +106,9 @@ impl Look<'_> {
         };
         let onward: Vec<[Onward; OTHERS]> = (0..self.ready[lead].len()).map(onward).collect();
         let items: [&Item; STATIONS.len()] = LEADING.map(|k| parts[k].1[0].item);
-        let (check, mut room, mut reckoned) = (parts[lead].1[0].check, Vec::new(), 0);
+        let (check, mut room) = (parts[lead].1[0].check, Vec::new());
         self.each(lead, |(ready, those), place| {
             let shares = ready.shares((&self.block.field, self.beside), (place.tile, those), &mut room);
-            reckoned += those.states * parts.len() as u64;
             let most = check.quickly_along(items, shares, onward[place.case].each_ref().map(Onward::along));
             for (most, station) in most.into_iter().zip(LEADING) {
                 if self.ready[station][place.case].case.stands[0] {
@@ -114,7 +116,6 @@ impl Look<'_> {
                 }
             }
         });
-        reckoned
     }
 
     /// Tile by tile and case by case.

@@ -9,7 +9,6 @@ use crate::context::{Context, Failure, Resolution};
 use crate::slack::SlackSet;
 use crate::state::StateId;
 use arm_rows::{ArmRows, TILE};
-use beside::Beside;
 use boxes::Boxes;
 use forest::{Field, Grove, Laid, TERMS, Tree};
 use instants::Instants;
@@ -19,7 +18,6 @@ use rayon::prelude::*;
 use refine::Which;
 use search::{Best, Classes, Manner, Slot};
 use std::collections::{BTreeMap, BTreeSet};
-use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 
 mod arm_rows;
 mod around;
@@ -337,17 +335,16 @@ fn slackness(ctx: &Context<'_>, failure: &Failure, sorted: &[Sorted]) -> Vec<(Sl
     sets.into_iter().map(|set| (set, Slackness::of(ctx, failure, set))).collect()
 }
 
-/// Looks at all states of some groups; returns how many there are and how many were reckoned.
+/// Looks at all states of some groups; returns how many there are.
 fn run(
     ctx: &Context<'_>,
     checks: &[Box<dyn Swept>],
     (groups, manner): (&[Group], Manner),
     table: &mut Table<'_>,
     tick: &(dyn Fn(u64) + Sync),
-) -> (u64, u64) {
+) -> u64 {
     let weights = weights(ctx, checks, &readers(checks));
     let (mut done, mut base) = (0, 0);
-    let reckoned = AtomicU64::new(0);
     for group in groups {
         let n = group.instants.len();
         let step = (BLOCK / n.max(1)).clamp(1, POSES);
@@ -357,45 +354,25 @@ fn run(
             let mut block = Block { base, classes: table.classes, ..block };
             block.field.wrench = gather::gather(ctx, &block, table);
             if manner == Manner::First && table.found() {
-                return (done, reckoned.into_inner());
+                return done;
             }
             block.grow(ctx);
-            if let Manner::Beside(way) = manner {
-                let beside = Beside::of(way, &block.field, &block.trees, &block.sorted);
-                let member = |source: &Source| match source {
-                    Source::Rows { start, .. } => ctx.layout.member_of(*start).map(|(member, _)| member),
-                    _ => None,
-                };
-                let alike =
-                    |(a, ..): &Asked<'_>, (b, ..): &Asked<'_>| member(a).is_some() && member(a) == member(b);
-                let some = table.sources.par_chunk_by_mut(alike);
-                let n: u64 = some.map(|some| in_full::in_full(ctx, (&block, &beside), some)).sum();
-                reckoned.fetch_add(n, Ordering::Relaxed);
-            }
-            let stop = AtomicBool::new(false);
-            let sources =
-                if matches!(manner, Manner::Beside(_)) { &mut [][..] } else { &mut table.sources[..] };
-            sources.par_iter_mut().for_each(|(source, _, slots)| {
-                let Source::Rows { start, len } = source else { return };
-                for slots in slots.chunks_mut(search::TOGETHER) {
-                    if !stop.load(Ordering::Relaxed) {
-                        let n = search::search(ctx, &block, (*start, *len), slots, manner);
-                        reckoned.fetch_add(n, Ordering::Relaxed);
-                        if manner == Manner::First && slots.iter().any(Slot::found) {
-                            stop.store(true, Ordering::Relaxed);
-                        }
-                    }
+            let stop = match manner {
+                Manner::Beside(way) => {
+                    in_full::in_full(ctx, &block, way, &mut table.sources);
+                    false
                 }
-            });
+                _ => search::search_all(ctx, &block, &mut table.sources, manner),
+            };
             base += (poses.len() * n) as u64;
             done += (poses.len() * n) as u64 * solved(ctx);
             tick(done);
-            if stop.into_inner() {
-                return (done, reckoned.into_inner());
+            if stop {
+                return done;
             }
         }
     }
-    (done, reckoned.into_inner())
+    done
 }
 
 /// Runs every check over every state at a resolution, then looks more closely around each worst pose.
@@ -428,21 +405,21 @@ pub fn grid(
     tick: &(dyn Fn(u64) + Sync),
 ) -> Sweep {
     let mut table = Table::new(checks, |_| [Best::NONE; 2]);
-    let (states, _) = run(ctx, checks, (&groups(ctx, resolution), Manner::Skip), &mut table, tick);
+    let states = run(ctx, checks, (&groups(ctx, resolution), Manner::Skip), &mut table, tick);
     Sweep { pairs: table.pairs(checks), states }
 }
 
 /// The same with every state reckoned and none passed over: what [`grid`] must come to, bit for bit.
 pub fn grid_plainly(ctx: &Context<'_>, checks: &[Box<dyn Swept>], resolution: Resolution) -> Sweep {
     let mut table = Table::new(checks, |_| [Best::NONE; 2]);
-    let (states, _) = run(ctx, checks, (&groups(ctx, resolution), Manner::Every), &mut table, &|_| {});
+    let states = run(ctx, checks, (&groups(ctx, resolution), Manner::Every), &mut table, &|_| {});
     Sweep { pairs: table.pairs(checks), states }
 }
 
 /// The same with every state's rows and checks reckoned, some poses side by side.
 pub fn grid_in_full(ctx: &Context<'_>, checks: &[Box<dyn Swept>], resolution: Resolution, way: Way) -> Sweep {
     let mut table = Table::new(checks, |_| [Best::NONE; 2]);
-    let (states, _) = run(ctx, checks, (&groups(ctx, resolution), Manner::Beside(way)), &mut table, &|_| {});
+    let states = run(ctx, checks, (&groups(ctx, resolution), Manner::Beside(way)), &mut table, &|_| {});
     Sweep { pairs: table.pairs(checks), states }
 }
 
@@ -472,6 +449,6 @@ pub fn holds(ctx: &Context<'_>, checks: &[Box<dyn Swept>], resolution: Resolutio
 pub fn not_allowed(ctx: &Context<'_>, checks: &[Box<dyn Swept>], poses: &[Pose]) -> Sweep {
     let group = Group { poses: poses.to_vec(), instants: Instants::of(ctx, false) };
     let mut table = Table::new(checks, |c| allowed(ctx, c));
-    let (states, _) = run(ctx, checks, (&[group], Manner::Skip), &mut table, &|_| {});
+    let states = run(ctx, checks, (&[group], Manner::Skip), &mut table, &|_| {});
     Sweep { pairs: table.pairs(checks), states }
 }

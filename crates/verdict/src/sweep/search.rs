@@ -7,10 +7,12 @@ use super::boxes::{Boxes, Spans};
 use super::forest::{Grove, LEAF, Leaf};
 use super::loose::{ALL, Sorted};
 use super::reach::{ROWS, Rows, Values};
-use super::{Block, Worst};
-use crate::check::{Item, Side, Swept, Uses, coarse};
+use super::{Asked, Block, Worst};
+use crate::check::{Item, Side, Source, Swept, Uses, coarse};
 use crate::context::Context;
 use crate::slack::SlackSet;
+use rayon::prelude::*;
+use std::sync::atomic::{AtomicBool, Ordering};
 
 /// Items that are looked at side by side.
 pub(super) const TOGETHER: usize = 8;
@@ -139,19 +141,41 @@ impl Case<'_> {
     }
 }
 
-/// Searches the rows of one source: `slots` are its items, at most [`TOGETHER`]. Returns how many states were reckoned.
-pub(super) fn search(
+/// Searches the rows of all sources; returns whether it stopped before the end.
+pub(super) fn search_all(
+    ctx: &Context<'_>,
+    block: &Block<'_>,
+    sources: &mut [Asked<'_>],
+    manner: Manner,
+) -> bool {
+    let stop = AtomicBool::new(false);
+    sources.par_iter_mut().for_each(|(source, _, slots)| {
+        let Source::Rows { start, len } = source else { return };
+        for slots in slots.chunks_mut(TOGETHER) {
+            if !stop.load(Ordering::Relaxed) {
+                search(ctx, block, (*start, *len), slots, manner);
+                if manner == Manner::First && slots.iter().any(Slot::found) {
+                    stop.store(true, Ordering::Relaxed);
+                }
+            }
+        }
+    });
+    stop.into_inner()
+}
+
+/// Searches the rows of one source: `slots` are its items, at most [`TOGETHER`].
+fn search(
     ctx: &Context<'_>,
     block: &Block<'_>,
     (start, len): (usize, usize),
     slots: &mut [Slot<'_>],
     manner: Manner,
-) -> u64 {
+) {
     let cases = cases(ctx, block, (start, len), slots);
     let mut seeker = Seeker::of(block, &cases, slots);
     if manner == Manner::Every {
         seeker.every();
-        return seeker.reckoned;
+        return;
     }
     let bounds = seeker.of_groves();
     // What looks worst of all is looked into first: what it comes to rules out most of the others.
@@ -159,7 +183,6 @@ pub(super) fn search(
     seeker.look_into(&first, &bounds, manner);
     let rest = seeker.still_worth(&bounds, &first);
     seeker.look_into(&rest, &bounds, manner);
-    seeker.reckoned
 }
 
 /// A case and a grove, by index.
@@ -196,14 +219,13 @@ pub(super) struct Seeker<'a, 'b, 'c> {
     pub(super) cases: &'a [Case<'a>],
     pub(super) slots: &'c mut [Slot<'b>],
     sides: Vec<[Side; 6]>,
-    pub(super) reckoned: u64,
     values: Values,
 }
 
 impl<'a, 'b, 'c> Seeker<'a, 'b, 'c> {
     pub(super) fn of(block: &'a Block<'a>, cases: &'a [Case<'a>], slots: &'c mut [Slot<'b>]) -> Self {
         let sides = slots.iter().map(|s| s.check.worse()).collect();
-        Self { block, cases, slots, sides, reckoned: 0, values: [[0.0; LEAF]; ROWS] }
+        Self { block, cases, slots, sides, values: [[0.0; LEAF]; ROWS] }
     }
 }
 
@@ -408,7 +430,6 @@ impl Seeker<'_, '_, '_> {
                 slot.best[case.class].offer(&uses, |k| block.rank_of(case.failure, id(k)), block);
             }
         }
-        self.reckoned += count as u64;
     }
 }
 

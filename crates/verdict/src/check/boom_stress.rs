@@ -1,6 +1,6 @@
 //! Stress in the boom's sections against yield.
 
-use super::at_most::Shares;
+use super::shares::Shares;
 use super::tube_stress::{most, quick_most, stress_data, stress_hand, von_mises};
 use super::{Item, Side, Source, Swept};
 use crate::context::Context;

@@ -1,6 +1,7 @@
 //! Slip of a clamp's or a leg foot's jaw along and about its tube.
 
-use super::at_most::{Measure, Shares};
+use super::at_most::Measure;
+use super::shares::Shares;
 use super::{Item, Side, Source, Swept, utilisation};
 use crate::context::Context;
 use crate::finding::{HandCheck, Need, Step};

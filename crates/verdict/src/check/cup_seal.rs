@@ -1,7 +1,8 @@
 //! Pull and moment on a cup against its vacuum: does the seal lift?
 
-use super::at_most::{Measure, Shares, above_zero, length_from_above};
+use super::at_most::{Measure, above_zero, length_from_above};
 use super::cups::{self, CupFacts};
+use super::shares::Shares;
 use super::{Item, Side, Source, Swept};
 use crate::context::Context;
 use crate::finding::{HandCheck, Step};

@@ -1,7 +1,8 @@
 //! Shear and turning on a cup against friction: does it slide?
 
-use super::at_most::{Measure, Own, Shares, above_zero, length_from_above};
+use super::at_most::{Measure, Own, above_zero, length_from_above};
 use super::cup_seal::cup_items;
+use super::shares::Shares;
 use super::{Item, Side, Source, Swept};
 use crate::context::Context;
 use crate::finding::{HandCheck, Step};

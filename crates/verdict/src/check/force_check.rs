@@ -1,6 +1,7 @@
 //! One force against one limit: the shape that several checks share.
 
-use super::at_most::{Measure, Shares};
+use super::at_most::Measure;
+use super::shares::Shares;
 use super::{Item, Side, Source, Swept, utilisation};
 use crate::finding::{HandCheck, Need, Step};
 use crate::parts::PartRef;

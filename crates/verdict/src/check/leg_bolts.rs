@@ -1,7 +1,7 @@
 //! Bolts at the top of a leg: proof load, opening and slip of the joint.
 
-use super::at_most::Shares;
 use super::bolt_ring::{self, Quick, force, largest};
+use super::shares::Shares;
 use super::{Item, Side, Source, Swept};
 use crate::context::Context;
 use crate::finding::HandCheck;

@@ -1,6 +1,7 @@
 //! Stress at every station of every tube against yield.
 
-use super::at_most::{Along, Measure, Shares, length, length_from_above};
+use super::at_most::{Measure, length, length_from_above};
+use super::shares::{Along, Shares};
 use super::{Item, OTHERS, Side, Source, Swept, utilisation};
 use crate::context::Context;
 use crate::finding::{HandCheck, Step};
@@ -185,7 +186,7 @@ impl Swept for TubeStress {
 
 #[cfg(test)]
 mod tests {
-    use super::super::at_most::{Instant, Share, Sums};
+    use super::super::shares::{Instant, Share, Sums};
     use super::*;
     use crate::testing::{context, rig, scattered};
 

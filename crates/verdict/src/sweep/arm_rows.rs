@@ -4,7 +4,7 @@ use super::blend::Blend;
 use super::instants::Moves;
 use crate::arm_model::ArmModel;
 use crate::check::Source;
-use crate::check::at_most::Share;
+use crate::check::shares::Share;
 use mechanics::arm::{Flow, InPoses, POSES, Pose, Six, TERMS};
 use rayon::prelude::*;
 

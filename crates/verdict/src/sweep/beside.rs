@@ -5,7 +5,7 @@ use super::blend::{Blend, largest};
 use super::forest::{BODY, Field, TERMS, Tree};
 use super::loose::Sorted;
 use super::search::Way;
-use crate::check::at_most::{Instant, Share};
+use crate::check::shares::{Instant, Share};
 use crate::slack::SlackSet;
 use rayon::prelude::*;
 

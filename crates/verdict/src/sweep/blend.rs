@@ -6,7 +6,7 @@
 
 use super::forest::{BODY, Laid};
 use super::instants::Moves;
-use crate::check::at_most::{Instant, Share};
+use crate::check::shares::{Instant, Share};
 use mechanics::arm::{POSES, Six, TERMS};
 
 /// Terms of the arm that each share has: specific force; accelerations; rates.

@@ -13,7 +13,7 @@ use super::blend::Blend;
 use super::boxes::{Boxes, Extent, Known};
 use super::halves::Halves;
 use super::instants::Instants;
-use crate::check::at_most::Share;
+use crate::check::shares::Share;
 use rayon::prelude::*;
 use std::ops::Range;
 use std::sync::OnceLock;

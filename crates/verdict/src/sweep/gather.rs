@@ -5,7 +5,7 @@ use super::boxes::ROUNDING as OF_CHECK;
 use super::forest::number;
 use super::search::{Best, Slot};
 use super::{Block, Table};
-use crate::check::at_most::{Share, Shares, Sums};
+use crate::check::shares::{Share, Shares, Sums};
 use crate::check::{LANES, Source};
 use crate::context::Context;
 use mechanics::arm::Pose;

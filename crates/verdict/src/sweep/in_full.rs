@@ -11,7 +11,7 @@ use super::forest::{LEAF, Leaf, number};
 use super::ready::{Onward, Ready};
 use super::search::{Case, Seeker, Slot, TOGETHER, Way, cases};
 use super::{Asked, Block};
-use crate::check::at_most::{Instant, Share};
+use crate::check::shares::{Instant, Share};
 use crate::check::{Item, OTHERS, Source};
 use crate::context::Context;
 use crate::responses::STATIONS;

@@ -5,7 +5,7 @@ use super::blend::largest;
 use super::forest::{BODY, Field, ROUNDING, TERMS};
 use super::reach::Rows;
 use super::search::Case;
-use crate::check::at_most::{Along, Share, Shares, Sums, by};
+use crate::check::shares::{Along, Share, Shares, Sums, by};
 
 /// A case's rows.
 pub(super) struct Ready<'a> {

@@ -47,9 +47,9 @@ pub(crate) fn names<'a>(parts: impl Iterator<Item = &'a str>) -> String {
     format!("{word}s {}", tags.join(", "))
 }
 
-/// `cup` of `cup FL`.
+/// `cup` of `cup FL`; nothing where there is only one of it (`the car`).
 fn kind(part: &str) -> &str {
-    part.rsplit_once(' ').map_or("", |(k, _)| k)
+    part.rsplit_once(' ').map_or("", |(k, _)| if k == "the" { "" } else { k })
 }
 
 /// Replaces `word` where it does not go on (`cup F` is not in `cup FL`).
@@ -87,6 +87,7 @@ mod tests {
     fn a_tag_that_begins_another_is_not_mistaken_for_it() {
         assert_eq!(said("cup F beside cup FL", "cup F").common(), "\u{1} beside cup FL");
         assert_eq!(names(["the car"].into_iter()), "the car");
+        assert_eq!(names(["the arm", "the rig"].into_iter()), "the arm, the rig");
         assert_eq!(names(["cup A", "cup A", "tube B"].into_iter()), "cup A, tube B");
         assert_eq!(names(["boom section A", "boom section B"].into_iter()), "boom sections A, B");
     }

@@ -6,7 +6,7 @@
 //! the manoeuvres is a column of its own, exactly, instead of two columns that would be wrong for a slanting wind.
 
 use crate::parts::PartRef;
-use crate::structure::{Structure, platform_axes};
+use crate::structure::{Structure, TubeMap, TubeMember, platform_axes};
 use glam::DVec3;
 use mechanics::air::drag::tube_force_per_length;
 use mechanics::frame::beam;
@@ -43,8 +43,33 @@ impl Columns {
     }
 }
 
-/// Places along a tube member at which internal forces are read, as shares of its length.
-pub const STATIONS: [f64; 3] = [0.0, 0.5, 1.0];
+/// A place along a tube where its internal forces are read: rows `N Vy Vz T My Mz`.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Station {
+    /// Which tube.
+    pub tube: usize,
+    /// Which member of the frame.
+    pub member: usize,
+    /// How far from the member's first end, m.
+    pub along_m: f64,
+    /// How far from the tube's end `a`, m.
+    pub at_m: f64,
+    /// First row.
+    pub row: usize,
+}
+
+/// Stations of a member are no farther apart than so many of its outer diameters.
+const APART: f64 = 6.0;
+
+/// A member has no more parts between stations than this.
+const MOST_PARTS: f64 = 32.0;
+
+/// Where a member's stations are from its first end, m: at its ends, unless nothing is there, and as many between them as it takes.
+fn stations((length, outer): (f64, f64), free: [bool; 2]) -> impl Iterator<Item = f64> {
+    let parts = (length / (APART * outer)).ceil().clamp(1.0, MOST_PARTS);
+    let all = core::iter::successors(Some(0.0), move |k| (*k < parts).then_some(k + 1.0));
+    all.filter(move |k| !(free[0] && *k <= 0.0 || free[1] && *k >= parts)).map(move |k| k / parts * length)
+}
 
 /// Where each part's rows start.
 #[derive(Clone, Debug, Default)]
@@ -53,8 +78,8 @@ pub struct Layout {
     pub cup: Vec<usize>,
     /// One row a strap: its tension.
     pub strap: Vec<Option<usize>>,
-    /// Six rows a station (`N Vy Vz T My Mz`): tube, distance from its end `a`, first row.
-    pub station: Vec<(usize, f64, usize)>,
+    /// Six rows a station, member by member along each tube.
+    pub station: Vec<Station>,
     /// Six rows a jaw, in the order of [`Structure::jaws`]: force and moment on the tube, along it first
     /// (`Fx Fy Fz Mx My Mz` in the tube's axes).
     pub jaw: Vec<usize>,
@@ -78,12 +103,17 @@ impl Layout {
         let cup = (0..rig.cups.len()).map(|_| take(6)).collect();
         let strap = s.strand_of.iter().map(|x| x.map(|_| take(1))).collect();
         let mut station = Vec::new();
-        for (t, map) in s.tubes.iter().enumerate() {
-            for (k, member) in map.members.iter().enumerate() {
-                let length = s.frame.member_length(*member);
-                for share in STATIONS {
-                    station.push((t, map.stations[k].0 + share * length, take(6)));
-                }
+        for (tube, map) in s.tubes.iter().enumerate() {
+            let outer = rig.tubes[tube].section.outer;
+            for TubeMember { member, from_m, free } in map.in_order() {
+                let all = stations((s.frame.member_length(member), outer), free);
+                station.extend(all.map(|along_m| Station {
+                    tube,
+                    member,
+                    along_m,
+                    at_m: from_m + along_m,
+                    row: take(6),
+                }));
             }
         }
         let jaw = s.jaws.iter().map(|_| take(6)).collect();
@@ -95,11 +125,15 @@ impl Layout {
 }
 
 impl Layout {
-    /// Which member's stations a source's first row belongs to, counted over all tubes, and how far from its first end.
-    pub fn member_of(&self, start: usize) -> Option<(usize, f64)> {
-        let k = self.station.binary_search_by_key(&start, |(.., row)| *row).ok()?;
-        let member = k / STATIONS.len();
-        Some((member, self.station[k].1 - self.station[member * STATIONS.len()].1))
+    /// The station whose rows begin so.
+    pub fn station_of(&self, start: usize) -> Option<&Station> {
+        let k = self.station.binary_search_by_key(&start, |station| station.row).ok()?;
+        self.station.get(k)
+    }
+
+    /// The stations of each member that has some, in their order along it.
+    pub fn members(&self) -> impl Iterator<Item = &[Station]> {
+        self.station.chunk_by(|a, b| a.member == b.member)
     }
 }
 
@@ -218,17 +252,19 @@ pub fn responses(
                 put(*row, &[solution.tension(case, strand)]);
             }
         }
-        let mut station = layout.station.iter();
-        for map in &s.tubes {
-            for member in &map.members {
-                let length = s.frame.member_length(*member);
-                let (ends, w) = (solution.member_ends(case, *member).0, solution.line_load(case, *member));
-                for share in STATIONS {
-                    if let Some((_, _, row)) = station.next() {
-                        let f: Internal = beam::internal(ends, w, share * length);
-                        put(*row, &[f.n, f.vy, f.vz, f.t, f.my, f.mz]);
-                    }
-                }
+        let mut stations = layout.members().peekable();
+        for TubeMember { member, free, .. } in s.tubes.iter().flat_map(TubeMap::in_order) {
+            let Some(stations) = stations.next_if(|some| some[0].member == member) else { continue };
+            let w = solution.line_load(case, member);
+            // A free end's member by statics alone, without what the solve rounds.
+            let first = match free {
+                [true, _] => [0.0; 6],
+                [_, true] => beam::overhanging(w, s.frame.member_length(member)),
+                _ => solution.member_ends(case, member).0,
+            };
+            for station in stations {
+                let f: Internal = beam::internal(first, w, station.along_m);
+                put(station.row, &[f.n, f.vy, f.vz, f.t, f.my, f.mz]);
             }
         }
         for (k, jaw) in s.jaws.iter().enumerate() {
@@ -257,4 +293,82 @@ pub fn responses(
         }
     }
     Ok(out)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::testing::{context, fact, rig};
+    use rig::model::{Hold, Item};
+
+    const OUTER: f64 = 0.0483;
+
+    #[test]
+    fn stations_stand_at_ends_that_are_held_and_no_farther_apart_than_six_diameters() {
+        for length in [0.02, 0.289, 0.29, 0.58, 1.2, 9.0] {
+            for free in [[false; 2], [true, false], [false, true], [true; 2]] {
+                let all: Vec<f64> = stations((length, OUTER), free).collect();
+                assert_eq!(all.contains(&0.0), !free[0], "{length} {all:?}");
+                assert_eq!(all.contains(&length), !free[1], "{length} {all:?}");
+                let ends = [&[0.0][..], &all, &[length]].concat();
+                for pair in ends.windows(2) {
+                    assert!(pair[0] <= pair[1] && pair[1] - pair[0] <= 6.0 * OUTER + 1e-12, "{all:?}");
+                }
+            }
+        }
+        assert_eq!(stations((0.28, OUTER), [false; 2]).count(), 2);
+        assert_eq!(stations((0.30, OUTER), [false; 2]).count(), 3);
+        assert_eq!(stations((1e6, 1e-3), [false; 2]).count(), 33, "absurd lengths have an end");
+    }
+
+    #[test]
+    fn a_free_ends_member_carries_by_statics_what_it_carries_by_the_frame() {
+        let rig = rig();
+        let ctx = context(&rig);
+        let (s, layout) = (&ctx.structure, &ctx.layout);
+        let winds = [DVec3::new(-20.0, 6.0, 1.0)];
+        let loads = basis(&rig, s, 1.2, &winds);
+        let factored = s.frame.factor(&[]);
+        let r = responses((s, layout), &factored, &loads, &[]).unwrap();
+        let factored = factored.unwrap();
+        let solution = factored.solve(&loads).unwrap();
+        let (mut seen, mut largest) = ([0; 2], 0.0_f64);
+        for of in s.tubes.iter().flat_map(TubeMap::in_order).filter(|of| of.free != [false; 2]) {
+            for station in layout.station.iter().filter(|station| station.member == of.member) {
+                for case in 0..loads.len() {
+                    let f = solution.internal(case, of.member, station.along_m);
+                    for (k, by_frame) in [f.n, f.vy, f.vz, f.t, f.my, f.mz].into_iter().enumerate() {
+                        let by_statics = r.row(station.row + k)[case];
+                        assert!((by_statics - by_frame).abs() < 1e-7, "{by_statics} {by_frame}");
+                        let of_arm = (ARM_COLUMN..ARM_COLUMN + 6).contains(&case);
+                        assert!(!of_arm || by_statics == 0.0, "the arm does nothing to it");
+                        largest = largest.max(by_statics.abs());
+                    }
+                }
+                seen[usize::from(of.free[1])] += 1;
+            }
+        }
+        assert!(seen.iter().all(|n| *n > 2) && largest > 1.0, "{seen:?} {largest}");
+    }
+
+    #[test]
+    fn an_end_is_free_until_something_is_fixed_to_it() {
+        let free = |rig: &Rig| context(rig).structure.tubes[0].free;
+        let as_it_is = rig();
+        let far = as_it_is.tubes[0].length();
+        assert_eq!(free(&as_it_is), [true; 2]);
+
+        let mut hooked = as_it_is.clone();
+        hooked.straps[0].path[0].on = Hold::Tube { tube: 0, s: 0.0 };
+        assert_eq!(free(&hooked), [false, true]);
+
+        let mut clamped = as_it_is.clone();
+        clamped.clamps[0].first = (0, far);
+        assert_eq!(free(&clamped), [true, false]);
+
+        let mut hung = as_it_is.clone();
+        let (on, at) = (Hold::Tube { tube: 0, s: far }, hung.tubes[0].b);
+        hung.items.push(Item { tag: "lamp".into(), mass: fact(1.5), at, on, drag: None });
+        assert_eq!(free(&hung), [true, false]);
+    }
 }

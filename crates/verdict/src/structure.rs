@@ -28,6 +28,33 @@ pub struct TubeMap {
     pub stations: Vec<(f64, usize)>,
     /// Members between them.
     pub members: Vec<usize>,
+    /// Whether the first and the last station carry nothing but the tube itself.
+    pub free: [bool; 2],
+}
+
+/// A tube's member.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct TubeMember {
+    /// Index in the frame.
+    pub member: usize,
+    /// Its first end's distance along the tube, m.
+    pub from_m: f64,
+    /// Whether its first and its last end is a free end of the tube.
+    pub free: [bool; 2],
+}
+
+impl TubeMap {
+    /// Its members in order.
+    pub fn in_order(&self) -> impl Iterator<Item = TubeMember> + '_ {
+        let last = self.members.len().saturating_sub(1);
+        self.members.iter().zip(&self.stations).enumerate().map(move |(k, (member, (from_m, _)))| {
+            TubeMember {
+                member: *member,
+                from_m: *from_m,
+                free: [self.free[0] && k == 0, self.free[1] && k == last],
+            }
+        })
+    }
 }
 
 /// One jaw: where a clamp or a leg's foot holds a tube.
@@ -152,6 +179,7 @@ impl Structure {
         b.legs();
         b.straps();
         b.items();
+        b.free_ends();
         b.s
     }
 
@@ -463,6 +491,24 @@ impl Builder<'_> {
             if self.node_of(&item.on).is_some() {
                 self.lump(node, item.mass.value, item.at);
             }
+        }
+    }
+
+    /// Which ends of tubes nothing is fixed to.
+    fn free_ends(&mut self) {
+        let frame = &self.s.frame;
+        let mut uses = vec![0; frame.nodes.len()];
+        let members = frame.members.iter().flat_map(|m| [m.i, m.j]);
+        let joints = frame.joints.iter().flat_map(|j| [j.a, j.b]);
+        let strands = frame.strands.iter().flat_map(|s| &s.path).filter_map(|p| p.node);
+        let others = frame.supports.iter().map(|s| s.node).chain(frame.masses.iter().map(|m| m.node));
+        for node in members.chain(joints).chain(strands).chain(others).chain(self.s.item_node.iter().copied())
+        {
+            uses[node] += 1;
+        }
+        for map in &mut self.s.tubes {
+            let free = |end: Option<&(f64, usize)>| end.is_some_and(|(_, node)| uses[*node] == 1);
+            map.free = [free(map.stations.first()), free(map.stations.last())];
         }
     }
 }

@@ -10,7 +10,7 @@ mod validation;
 use serde_json::Value;
 use std::collections::BTreeMap;
 use verdict::Context;
-use verdict::responses::{ARM_COLUMN, Responses, STATIONS};
+use verdict::responses::{ARM_COLUMN, Responses, Station};
 use verdict::structure::BuildOptions;
 
 /// Share of the largest value of the same kind in the case: the programs behind the answers agree to 1e-8.
@@ -76,23 +76,28 @@ fn compare(
         let v = reference["straps"][&strap.tag].as_f64().unwrap();
         kinds.add("strap tension", &[r[ctx.layout.strap[s].unwrap()]], &[v]);
     }
-    // Members of each tube in order, as their two ends; the first station of each is end i, the last end j.
-    let mut stations = ctx.layout.station.chunks_exact(STATIONS.len());
-    for tube in &ctx.rig.tubes {
+    // Members of each tube in order, as their two ends.
+    let kinds_of = ["tube force", "tube moment"];
+    for (tube, map) in ctx.rig.tubes.iter().zip(&ctx.structure.tubes) {
         let own = format!("{}.m", tube.tag);
         let ids = json["members"].as_array().unwrap().iter().map(|m| m["id"].as_str().unwrap());
         let members: Vec<&str> = ids.filter(|id| id.starts_with(&own)).collect();
-        for id in members {
-            let chunk = stations.next().unwrap();
-            let (first, last) = (chunk[0], chunk[STATIONS.len() - 1]);
-            assert_eq!((&ctx.rig.tubes[first.0].tag, first.0), (&tube.tag, last.0));
-            let kinds_of = ["tube force", "tube moment"];
+        assert_eq!(members.len(), map.members.len(), "{own}");
+        for (id, member) in members.into_iter().zip(map.in_order()) {
+            // At a free end there is no station, for nothing can be there.
+            let end = |along: f64, free: bool| -> [f64; 6] {
+                let at = |s: &&Station| s.member == member.member && (s.along_m - along).abs() < 1e-9;
+                let station = ctx.layout.station.iter().find(at);
+                assert_eq!(station.is_none(), free, "{id}");
+                station.map_or([0.0; 6], |station| rows(station.row))
+            };
+            let length = ctx.structure.frame.member_length(member.member);
             // The node's action on end i is the inner action with the sign turned; on end j it is the inner action.
-            kinds.six(kinds_of, rows(first.2).map(|v| -v), six(&reference["members"][id]["i"]));
-            kinds.six(kinds_of, rows(last.2), six(&reference["members"][id]["j"]));
+            let (i, j) = (end(0.0, member.free[0]).map(|v| -v), end(length, member.free[1]));
+            kinds.six(kinds_of, i, six(&reference["members"][id]["i"]));
+            kinds.six(kinds_of, j, six(&reference["members"][id]["j"]));
         }
     }
-    assert!(stations.next().is_none());
     let moves = ["movement", "turn"];
     kinds.six(moves, rows(ctx.layout.platform[0]), six(&reference["mast_disp"]));
     // The mast may hardly move in a symmetric case: its rounding is a share of the largest movement of any node.

@@ -126,9 +126,9 @@ impl Gather<'_> {
                 put(Sort::Strap, format!("strap {}", strap.tag), None, String::new(), *row);
             }
         }
-        for (tube, at, row) in &layout.station {
-            let tag = rig.tubes.get(*tube).map_or("?", |t| t.tag.as_str());
-            put(Sort::Tube, format!("tube {tag}"), Some(*at), String::new(), *row);
+        for station in &layout.station {
+            let tag = rig.tubes.get(station.tube).map_or("?", |t| t.tag.as_str());
+            put(Sort::Tube, format!("tube {tag}"), Some(station.at_m), String::new(), station.row);
         }
         for (jaw, row) in self.ctx.structure.jaws.iter().zip(&layout.jaw) {
             let tag = rig.tubes.get(jaw.tube).map_or("?", |t| t.tag.as_str());

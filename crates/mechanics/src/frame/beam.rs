@@ -179,6 +179,13 @@ pub fn internal(f_i: [f64; 6], w: DVec3, x_m: f64) -> Internal {
     Internal { n: force.x, vy: force.y, vz: force.z, t: moment.x, my: moment.y, mz: moment.z }
 }
 
+/// Actions of the node on end i of a member whose end j nothing holds and nothing loads: those that leave no internal force
+/// there.
+pub fn overhanging(w: DVec3, length_m: f64) -> [f64; 6] {
+    let (f, m) = (-w * length_m, DVec3::X.cross(w) * (-0.5 * length_m * length_m));
+    [f.x, f.y, f.z, m.x, m.y, m.z]
+}
+
 /// Where a point `x_m` from end i goes, member axes, from the movement and turn of end i, the actions `f_i` of the node on
 /// it and the uniform load `w`; exact, shear with it.
 ///
@@ -299,5 +306,23 @@ mod tests {
             assert!((x.cross(y) - z).length() < 1e-12 && (x - d.normalize()).length() < 1e-12);
         }
         assert!(axes(DVec3::ONE, DVec3::ONE, DVec3::Z).is_none());
+    }
+
+    #[test]
+    fn an_overhang_carries_what_a_cantilever_does() {
+        let (l, w) = (0.4, DVec3::new(3.0, -7.0, -50.0));
+        let first = overhanging(w, l);
+        let f = internal(first, w, 0.0);
+        let expected = [w.x * l, w.y * l, w.z * l, 0.0, -w.z * l * l / 2.0, w.y * l * l / 2.0];
+        for (is, expected) in [f.n, f.vy, f.vz, f.t, f.my, f.mz].into_iter().zip(expected) {
+            assert!((is - expected).abs() < 1e-12, "{is} for {expected}");
+        }
+        // FR-2: 40 N/m on 1.2 m bend the wall with w L²/2 = 28.8 N m.
+        let wall = internal(overhanging(DVec3::NEG_Z * 40.0, 1.2), DVec3::NEG_Z * 40.0, 0.0);
+        assert!((wall.my.abs() - 28.8).abs() < 1e-12, "{}", wall.my);
+        let tip = internal(first, w, l);
+        for v in [tip.n, tip.vy, tip.vz, tip.t, tip.my, tip.mz] {
+            assert!(v.abs() < 1e-14, "{v} at the tip");
+        }
     }
 }

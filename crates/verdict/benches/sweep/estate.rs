@@ -7,13 +7,15 @@ use rig::Rig;
 use std::collections::BTreeSet;
 use verdict::check::{self, Item, Source, Swept};
 use verdict::context::Resolution;
-use verdict::responses::STATIONS;
+use verdict::responses::Layout;
 use verdict::structure::BuildOptions;
 use verdict::sweep::Way;
 use verdict::{Context, sweep};
 
 /// Numbers that differ between the states of one wind: force per mass and the arm's wrench. The rest is summed once a wind.
 const TERMS: usize = 9;
+/// Stations of a member that are reckoned together.
+const TOGETHER: usize = 3;
 /// How far a cup is moved, m.
 const MOVED_M: f64 = 0.005;
 
@@ -68,15 +70,15 @@ fn sources(checks: &[Box<dyn Swept>]) -> BTreeSet<(usize, usize)> {
     items.filter_map(rows).collect()
 }
 
-/// What those of one source take plainly: a product and a sum for each term, or, at one of the two ends of a tube's member, which
-/// follow from its middle, two bending moments on an arm and from what lies between. What lies between does to forces is left out: only
-/// where it matters is it added to each state.
-fn flops(ctx: &Context<'_>, (start, len): (usize, usize)) -> usize {
-    let station = ctx.layout.station.iter().position(|(.., row)| *row == start);
-    match station.map(|k| k % STATIONS.len()) {
-        Some(0 | 2) => 2 + 2 * 2,
-        _ => 2 * TERMS * len,
-    }
+/// What they take plainly: a product and a sum for each term, or, at those of a member's stations that follow from another, two
+/// bending moments on an arm and from what lies between. What lies between does to forces is left out: only where it matters is it added
+/// to each state.
+fn flops(layout: &Layout, sources: &BTreeSet<(usize, usize)>) -> usize {
+    let own = |rows: usize| 2 * TERMS * rows;
+    let of_others = sources.iter().filter(|(start, _)| layout.station_of(*start).is_none());
+    let stations = layout.members().flat_map(|stations| stations.chunks(TOGETHER));
+    let along = stations.map(|some| own(6) + (some.len() - 1) * (2 + 2 * 2));
+    of_others.map(|(_, rows)| own(*rows)).sum::<usize>() + along.sum::<usize>()
 }
 
 /// A cup put somewhere else along the panel, with its head.
@@ -116,7 +118,7 @@ pub(crate) fn measure(rig: &Rig) -> Estate {
     Estate {
         states: sweep::count(&ctx, fine),
         rows: sources(&checks).iter().map(|(_, len)| len).sum(),
-        row_flops: sources(&checks).into_iter().map(|source| flops(&ctx, source)).sum(),
+        row_flops: flops(&ctx.layout, &sources(&checks)),
         checks: checks.iter().map(|c| c.items().len()).sum(),
         plain,
         folded,

@@ -3,7 +3,6 @@
 use crate::context::Context;
 use crate::finding::{Finding, HandCheck, Need};
 use crate::parts::PartRef;
-use crate::responses::STATIONS;
 use at_most::Own;
 use quantity::Kind;
 use rig::policy::CheckId;
@@ -105,8 +104,8 @@ pub enum Side {
     Size,
 }
 
-/// Stations of a tube's member but one.
-pub(crate) const OTHERS: usize = STATIONS.len() - 1;
+/// Stations of a tube's member that are looked at together, at most.
+pub(crate) const ALONG: usize = 3;
 
 /// States that are reckoned together.
 pub(crate) const LANES: usize = 32;
@@ -154,15 +153,10 @@ pub trait Swept: Sync {
         self.at_most(item, shares, f64::NEG_INFINITY)
     }
 
-    /// The same for an item at each station of a tube's member, all at once; `shares` are the first item's, the others follow from
-    /// it. Infinite, which says nothing, where the check reads no stations.
-    fn quickly_along(
-        &self,
-        _items: [&Item; STATIONS.len()],
-        _shares: Shares<'_>,
-        _others: [Along<'_>; OTHERS],
-    ) -> [f64; STATIONS.len()] {
-        [f64::INFINITY; STATIONS.len()]
+    /// The same for items at some stations of a tube's member, all at once; `shares` are the first item's, the others follow from
+    /// it. Infinite, which says nothing, where the check reads no stations or there are too many.
+    fn quickly_along(&self, _first: (&Item, Shares<'_>), _others: &[(&Item, Along<'_>)]) -> [f64; ALONG] {
+        [f64::INFINITY; ALONG]
     }
 }
 

@@ -2,11 +2,10 @@
 
 use super::at_most::{Measure, length, length_from_above};
 use super::shares::{Along, Shares};
-use super::{Item, OTHERS, Side, Source, Swept, utilisation};
+use super::{ALONG, Item, Side, Source, Swept, utilisation};
 use crate::context::Context;
 use crate::finding::{HandCheck, Step};
 use crate::parts::PartRef;
-use crate::responses::STATIONS;
 use mechanics::frame::section::RoundTube;
 use quantity::{Kind, System, show_kind};
 use rig::policy::CheckId;
@@ -121,10 +120,11 @@ pub(super) fn stress_hand(data: &[f64; 8], r: &[f64; 6]) -> HandCheck {
 impl TubeStress {
     pub(super) fn of(ctx: &Context<'_>) -> Self {
         let data: Vec<Option<[f64; 8]>> = ctx.rig.tubes.iter().map(|t| stress_data(&t.section)).collect();
-        let items = ctx.layout.station.iter().filter_map(|(tube, s, row)| {
-            let mut item =
-                Item::new(PartRef::Tube(*tube), Source::Rows { start: *row, len: 6 }, data[*tube]?);
-            item.place = format!("{} from its first end", show_kind(*s, Kind::Length, System::Metric));
+        let items = ctx.layout.station.iter().filter_map(|station| {
+            let source = Source::Rows { start: station.row, len: 6 };
+            let mut item = Item::new(PartRef::Tube(station.tube), source, data[station.tube]?);
+            let at = show_kind(station.at_m, Kind::Length, System::Metric);
+            item.place = format!("{at} from its first end");
             Some(item)
         });
         Self(items.collect())
@@ -159,20 +159,30 @@ impl Swept for TubeStress {
 
     fn quickly_along(
         &self,
-        items: [&Item; STATIONS.len()],
-        shares: Shares<'_>,
-        others: [Along<'_>; OTHERS],
-    ) -> [f64; STATIONS.len()] {
-        let tube = items.map(|item| item.data.map(f64::to_bits));
-        if tube.iter().any(|data| *data != tube[0]) {
-            return [f64::INFINITY; STATIONS.len()];
+        (first, shares): (&Item, Shares<'_>),
+        others: &[(&Item, Along<'_>)],
+    ) -> [f64; ALONG] {
+        let tube = |item: &Item| item.data.map(f64::to_bits);
+        if others.iter().any(|(item, _)| tube(item) != tube(first)) {
+            return [f64::INFINITY; ALONG];
         }
         // One tube, one measure: with what may be off at any of its stations.
         let wide = others
             .iter()
-            .fold(shares.wide, |wide, along| core::array::from_fn(|k| wide[k].max(along.wide[k])));
-        let (first, others) = shares.most_along(Stress::<true>::of(items[0], &wide), others);
-        core::array::from_fn(|k| used(items[k], if k == 0 { first } else { others[k - 1] }))
+            .fold(shares.wide, |wide, (_, along)| core::array::from_fn(|k| wide[k].max(along.wide[k])));
+        let measure = Stress::<true>::of(first, &wide);
+        let most = match *others {
+            [(_, a)] => {
+                let (first, [a]) = shares.most_along(measure, [a]);
+                [first, a, f64::INFINITY]
+            }
+            [(_, a), (_, b)] => {
+                let (first, [a, b]) = shares.most_along(measure, [a, b]);
+                [first, a, b]
+            }
+            _ => [f64::INFINITY; ALONG],
+        };
+        most.map(|most| used(first, most))
     }
 
     fn worse(&self) -> [Side; 6] {
@@ -189,13 +199,15 @@ mod tests {
     use super::super::shares::{Instant, Share, Sums};
     use super::*;
     use crate::testing::{context, rig, scattered};
+    use glam::DVec3;
+    use mechanics::frame::beam;
 
     #[test]
     fn no_state_uses_more_of_any_station_than_the_look_along_the_member_says() {
         let rig = rig();
         let ctx = context(&rig);
         let check = TubeStress::of(&ctx);
-        let items: [&Item; STATIONS.len()] = core::array::from_fn(|k| &check.items()[k]);
+        let items: [&Item; ALONG] = core::array::from_fn(|k| &check.items()[k]);
         let mut next = scattered();
         for turn in 0..200 {
             let scale = 10_f64.powf(3.0 * next());
@@ -205,21 +217,23 @@ mod tests {
             let mut share = || Share([(); 6].map(|()| [(); 8].map(|()| next())));
             let wrenches = [share(), share()];
             let wide = six(&mut next, 1e-3 * scale).map(f64::abs);
-            let between: [[[f64; 6]; 3]; OTHERS] =
-                [(); OTHERS].map(|()| [(); 3].map(|()| six(&mut next, 0.3 * scale)));
-            let along: [Along<'_>; OTHERS] = core::array::from_fn(|k| Along {
+            let between: [[[f64; 6]; 3]; ALONG - 1] =
+                [(); ALONG - 1].map(|()| [(); 3].map(|()| six(&mut next, 0.3 * scale)));
+            let along = |k: usize, next: &mut dyn FnMut() -> f64| Along {
                 at: 1.3 * next(),
                 between: &between[k],
-                wide: six(&mut next, 1e-3 * scale).map(f64::abs),
+                wide: six(next, 1e-3 * scale).map(f64::abs),
                 rough: turn % 3 == 0,
-            });
+            };
+            let others: Vec<(&Item, Along<'_>)> =
+                (0..=turn % 2).map(|k| (items[k + 1], along(k, &mut next))).collect();
             let poses = if turn % 2 == 0 { u8::MAX } else { 0b0110_0001 };
             let instants: Vec<Instant> =
                 (0..6).map(|k| Instant { force: k % 3, kick: 0, flow: k / 3, poses }).collect();
             let sums = Sums::Plain { forces: &forces, wrenches: &wrenches, factors: &factors };
             let shares = Shares { instants: &instants, sums, wide };
-            let most = check.quickly_along(items, shares, along);
-            let mut greatest = [0.0_f64; STATIONS.len()];
+            let most = check.quickly_along((items[0], shares), &others);
+            let mut greatest = vec![0.0_f64; 1 + others.len()];
             for i in &instants {
                 let (force, wrench) = (i.force as usize, &wrenches[i.flow as usize]);
                 for pose in (0..8).filter(|pose| poses >> pose & 1 == 1) {
@@ -233,7 +247,7 @@ mod tests {
                         greatest[k] = greatest[k].max(utilisation(demand, capacity));
                     };
                     see(0, first, &wide);
-                    for (k, a) in along.iter().enumerate() {
+                    for (k, (_, a)) in others.iter().enumerate() {
                         // Equilibrium of what lies between.
                         let ([n, vy, vz, t, my, mz], b) = (first, a.between[force]);
                         let [x, y, z] = if a.rough { [0.0; 3] } else { [b[0], b[1], b[2]] };
@@ -246,9 +260,42 @@ mod tests {
                 assert!(greatest <= most * (1.0 + 2e-12), "{greatest} over {most}");
                 assert!(most <= 1.1 * greatest, "{most} for {greatest}");
             }
-            let mut lost = along;
-            lost[turn % OTHERS].wide[turn % 6] = f64::NAN;
-            assert!(check.quickly_along(items, shares, lost).iter().all(|most| most.is_infinite()));
+            let mut lost = others;
+            lost[0].1.wide[turn % 6] = f64::NAN;
+            assert!(check.quickly_along((items[0], shares), &lost).iter().all(|most| most.is_infinite()));
         }
+    }
+
+    #[test]
+    fn between_stations_stress_is_theirs_and_no_more_than_what_lies_between_bends() {
+        let data = stress_data(&crate::testing::tube_section(0.0483, 0.0032)).unwrap();
+        let mut next = scattered();
+        let (mut most, mut over) = (0.0_f64, 0);
+        for turn in 0..2000 {
+            let length = 0.29 * next().abs();
+            // What lies between, and ends that carry little or much of it.
+            let w = DVec3::new(next(), next(), next()) * 400.0;
+            let scale = 10_f64.powf(2.0 * next());
+            let held = [0.5 * w.x, 0.5 * w.y, 0.5 * w.z].map(|w| -w * length);
+            let first: [f64; 6] = core::array::from_fn(|k| {
+                held.get(k).unwrap_or(&0.0) + if turn % 3 == 0 { 0.0 } else { scale * next() }
+            });
+            let stress = |x: f64| {
+                let f = beam::internal(first, w, x);
+                von_mises(&data, &[f.n, f.vy, f.vz, f.t, f.my, f.mz]).0
+            };
+            let of_stations = stress(0.0).max(stress(length));
+            let bent = w.y.hypot(w.z) * length * length / 8.0 * data[1];
+            for k in 1..40 {
+                let between = stress(length * f64::from(k) / 40.0);
+                assert!(
+                    between <= (of_stations + bent) * (1.0 + 1e-12),
+                    "{between} over {of_stations} + {bent}"
+                );
+                over += u32::from(between > of_stations);
+                most = most.max((between - of_stations) / bent);
+            }
+        }
+        assert!(over > 100 && most > 0.5, "{over} times over, by {most} of what it may");
     }
 }

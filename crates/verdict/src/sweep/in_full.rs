@@ -11,10 +11,10 @@ use super::forest::{LEAF, Leaf, number};
 use super::ready::{Onward, Ready};
 use super::search::{Case, Seeker, Slot, TOGETHER, Way, cases};
 use super::{Asked, Block};
-use crate::check::shares::{Instant, Share};
-use crate::check::{Item, OTHERS, Source};
+use crate::check::shares::{Along, Instant, Share};
+use crate::check::{ALONG, Item, Source};
 use crate::context::Context;
-use crate::responses::STATIONS;
+use crate::responses::Station;
 use rayon::prelude::*;
 
 /// What differs by no more than this share may count as equal (see [`crate::check::coarse`]).
@@ -27,7 +27,7 @@ type Part<'s, 'a> = ((usize, usize), &'s mut [Slot<'a>]);
 pub(super) fn in_full(ctx: &Context<'_>, block: &Block<'_>, way: Way, sources: &mut [Asked<'_>]) {
     let beside = Beside::of(way, &block.field, &block.trees, &block.sorted);
     let member = |(source, ..): &Asked<'_>| match source {
-        Source::Rows { start, .. } => ctx.layout.member_of(*start).map(|(member, _)| member),
+        Source::Rows { start, .. } => ctx.layout.station_of(*start).map(|station| station.member),
         _ => None,
     };
     let alike = |a: &Asked<'_>, b: &Asked<'_>| member(a).is_some() && member(a) == member(b);
@@ -48,12 +48,14 @@ fn look_at(ctx: &Context<'_>, (block, beside): (&Block<'_>, &Beside<'_>), source
     let look = Look { block, beside, ready: &ready };
     let mut found: Vec<Vec<Vec<Found>>> =
         parts.iter().map(|(_, slots)| slots.iter().map(|_| Vec::new()).collect()).collect();
-    match member(ctx, &parts) {
-        Some(at) => look.along(&parts, at, &mut found),
-        None => {
-            for (k, ((_, slots), found)) in parts.iter().zip(&mut found).enumerate() {
-                look.at(k, slots, found);
-            }
+    for (k, some) in parts.chunks(ALONG).enumerate() {
+        let (first, found) = (k * ALONG, &mut found[k * ALONG..]);
+        if let Some(at) = apart(ctx, some) {
+            look.along(first, some, &at, found);
+            continue;
+        }
+        for (k, ((_, slots), found)) in (first..).zip(some.iter().zip(found)) {
+            look.at(k, slots, found);
         }
     }
     for (((_, slots), found), (cases, ready)) in parts.into_iter().zip(found).zip(all.iter().zip(&ready)) {
@@ -61,19 +63,23 @@ fn look_at(ctx: &Context<'_>, (block, beside): (&Block<'_>, &Beside<'_>), source
     }
 }
 
-/// Of the stations of a member the one that the others follow from, in the middle; then the others.
-const LEADING: [usize; STATIONS.len()] = [1, 0, 2];
+/// Of some stations of a member the one that the others follow from, in the middle; then the others.
+fn in_order(count: usize) -> impl Iterator<Item = usize> {
+    let lead = count / 2;
+    core::iter::once(lead).chain((0..count).filter(move |k| *k != lead))
+}
 
-/// How far from the leading station the others are, if it is those of one member that are looked at by one check.
-fn member(ctx: &Context<'_>, parts: &[Part<'_, '_>]) -> Option<[f64; OTHERS]> {
+/// How far from the leading station each is, if they are several of one member that are looked at by one check.
+fn apart(ctx: &Context<'_>, parts: &[Part<'_, '_>]) -> Option<Vec<f64>> {
     let of = |((start, _), slots): &Part<'_, '_>| {
-        let (member, at) = ctx.layout.member_of(*start)?;
-        (slots.len() == 1).then_some((member, slots[0].check.id(), at))
+        let station = ctx.layout.station_of(*start)?;
+        (slots.len() == 1).then_some((station, slots[0].check.id()))
     };
-    let all: Vec<_> = LEADING.iter().map(|k| of(parts.get(*k)?)).collect::<Option<_>>()?;
-    let (member, check, middle) = all[0];
-    let same = parts.len() == STATIONS.len() && all.iter().all(|(m, c, _)| (*m, *c) == (member, check));
-    same.then(|| core::array::from_fn(|k| all[k + 1].2 - middle))
+    let all: Vec<_> = parts.iter().map(of).collect::<Option<_>>()?;
+    let (lead, check) = *all.get(in_order(all.len()).next()?)?;
+    let same = |(station, c): &(&Station, _)| (station.member, *c) == (lead.member, check);
+    (all.len() > 1 && all.iter().all(same))
+        .then(|| all.iter().map(|(station, _)| station.along_m - lead.along_m).collect())
 }
 
 /// The look from above.
@@ -97,22 +103,29 @@ impl Look<'_> {
         });
     }
 
-    /// Looks at one item at each station of a member, the others `at` so far from the leading one.
-    fn along(&self, parts: &[Part<'_, '_>], at: [f64; OTHERS], found: &mut [Vec<Vec<Found>>]) {
-        let [lead, others @ ..] = LEADING;
-        let onward = |case: usize| -> [Onward; OTHERS] {
-            let own = |k: usize| &self.ready[k][case];
-            core::array::from_fn(|k| Onward::of(at[k], [own(lead), own(others[k])], self.beside))
+    /// Looks at one item at each of some stations of a member, from the first one's source on, `at` so far from the leading one.
+    fn along(&self, first: usize, parts: &[Part<'_, '_>], at: &[f64], found: &mut [Vec<Vec<Found>>]) {
+        let order: Vec<usize> = in_order(parts.len()).collect();
+        let ready = |k: usize| &self.ready[first + order[k]];
+        let onward = |case: usize| -> Vec<Onward> {
+            let others = 1..order.len();
+            others
+                .map(|k| Onward::of(at[order[k]], [&ready(0)[case], &ready(k)[case]], self.beside))
+                .collect()
         };
-        let onward: Vec<[Onward; OTHERS]> = (0..self.ready[lead].len()).map(onward).collect();
-        let items: [&Item; STATIONS.len()] = LEADING.map(|k| parts[k].1[0].item);
-        let (check, mut room) = (parts[lead].1[0].check, Vec::new());
-        self.each(lead, |(ready, those), place| {
-            let shares = ready.shares((&self.block.field, self.beside), (place.tile, those), &mut room);
-            let most = check.quickly_along(items, shares, onward[place.case].each_ref().map(Onward::along));
-            for (most, station) in most.into_iter().zip(LEADING) {
-                if self.ready[station][place.case].case.stands[0] {
-                    found[station][0].push(place.with(most));
+        let onward: Vec<Vec<Onward>> = (0..ready(0).len()).map(onward).collect();
+        let items: Vec<&Item> = order.iter().map(|k| parts[*k].1[0].item).collect();
+        let others: Vec<Vec<(&Item, Along<'_>)>> = onward
+            .iter()
+            .map(|onward| items[1..].iter().copied().zip(onward.iter().map(Onward::along)).collect())
+            .collect();
+        let (check, mut room) = (parts[order[0]].1[0].check, Vec::new());
+        self.each(first + order[0], |(lead, those), place| {
+            let shares = lead.shares((&self.block.field, self.beside), (place.tile, those), &mut room);
+            let most = check.quickly_along((items[0], shares), &others[place.case]);
+            for (k, (most, station)) in most.into_iter().zip(&order).enumerate() {
+                if ready(k)[place.case].case.stands[0] {
+                    found[*station][0].push(place.with(most));
                 }
             }
         });

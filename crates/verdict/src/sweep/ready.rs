@@ -17,6 +17,8 @@ pub(super) struct Ready<'a> {
     same: Vec<[f64; 6]>,
     /// What rounding may do to each row.
     wide: [f64; 6],
+    /// The most that forces do to each row.
+    most_same: [f64; 6],
     /// What the wrench may do to each row in any state.
     by_wrench: [f64; 6],
 }
@@ -35,11 +37,14 @@ impl<'a> Ready<'a> {
             by.sum::<f64>()
         };
         let same = |row: usize| largest(&constant.iter().map(|c| c[row]).collect::<Vec<_>>());
+        let all: Vec<[f64; 6]> = beside.blend.forces.iter().map(each).collect();
+        let size = |row: usize| largest(&all.iter().map(|same| same[row]).collect::<Vec<_>>());
         Self {
             case,
             asked: core::array::from_fn(|row| asked[row]),
             factors: core::array::from_fn(|row| core::array::from_fn(|k| factors[row][BODY + k])),
-            same: beside.blend.forces.iter().map(each).collect(),
+            most_same: core::array::from_fn(size),
+            same: all,
             wide: core::array::from_fn(|row| ROUNDING * (same(row) + most(row, 0..TERMS))),
             by_wrench: core::array::from_fn(|row| most(row, BODY..TERMS)),
         }
@@ -130,8 +135,9 @@ impl Onward {
         let most = |all: &[[f64; 6]]| -> [f64; 6] {
             core::array::from_fn(|row| largest(&all.iter().map(|b| b[row]).collect::<Vec<_>>()))
         };
-        let ([n, y, z, turn, ..], same) = (most(&between), most(&own.same));
-        let rough = [n, y, z].iter().enumerate().all(|(k, v)| *v <= LITTLE * (same[k] + own.by_wrench[k]));
+        let [n, y, z, turn, ..] = most(&between);
+        let size = |k: usize| own.most_same[k] + own.by_wrench[k];
+        let rough = [n, y, z].iter().enumerate().all(|(k, v)| *v <= LITTLE * size(k));
         let [n, y, z] = if rough { [n, y, z] } else { [0.0; 3] };
         let arm = at.abs();
         let carried = [n, y, z, turn, arm * other.wide[2], arm * other.wide[1]];
@@ -160,7 +166,6 @@ mod tests {
     use super::*;
     use crate::check::{Source, swept};
     use crate::context::Resolution;
-    use crate::responses::STATIONS;
     use crate::testing::{context, rig, scattered};
 
     #[test]
@@ -177,17 +182,18 @@ mod tests {
         block.grow(&ctx);
         let beside = Beside::of(Way::Plain, &block.field, &block.trees, &block.sorted);
         let (mut next, mut seen, mut largest) = (scattered(), [0; 2], 0.0_f64);
-        for member in ctx.layout.station.chunks_exact(STATIONS.len()) {
+        for member in ctx.layout.members() {
+            let last = member.len() - 1;
             let of = |k: usize| {
-                let rows = Source::Rows { start: member[k].2, len: 6 };
+                let rows = Source::Rows { start: member[k].row, len: 6 };
                 let slots =
                     table.sources.iter().find(|(source, ..)| *source == rows).map(|(.., slots)| slots);
-                cases(&ctx, &block, (member[k].2, 6), slots.unwrap())
+                cases(&ctx, &block, (member[k].row, 6), slots.unwrap())
             };
-            for (from, to) in [(1, 0), (1, 2), (0, 2)] {
+            for (from, to) in [(last / 2, 0), (last / 2, last), (last, 0)] {
                 for (other, own) in of(from).iter().zip(&of(to)) {
                     let (other, own) = (Ready::of(other, &beside), Ready::of(own, &beside));
-                    let at = member[to].1 - member[from].1;
+                    let at = member[to].along_m - member[from].along_m;
                     let onward = Onward::of(at, [&other, &own], &beside);
                     // Even from a wrong place what is said is never too little.
                     let wrong = Onward::of(0.9 * at, [&other, &own], &beside);

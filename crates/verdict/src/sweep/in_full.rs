@@ -31,11 +31,16 @@ pub(super) fn in_full(ctx: &Context<'_>, block: &Block<'_>, way: Way, sources: &
         _ => None,
     };
     let alike = |a: &Asked<'_>, b: &Asked<'_>| member(a).is_some() && member(a) == member(b);
-    sources.par_chunk_by_mut(alike).for_each(|some| look_at(ctx, (block, &beside), some));
+    sources.par_chunk_by_mut(alike).for_each(|some| look_at(ctx, way, (block, &beside), some));
 }
 
 /// Looks at all states of some sources: of one, or of the stations of one member of a tube.
-fn look_at(ctx: &Context<'_>, (block, beside): (&Block<'_>, &Beside<'_>), sources: &mut [Asked<'_>]) {
+fn look_at(
+    ctx: &Context<'_>,
+    way: Way,
+    (block, beside): (&Block<'_>, &Beside<'_>),
+    sources: &mut [Asked<'_>],
+) {
     let mut parts: Vec<Part<'_, '_>> = Vec::new();
     for (source, _, slots) in sources {
         if let Source::Rows { start, len } = source {
@@ -50,12 +55,18 @@ fn look_at(ctx: &Context<'_>, (block, beside): (&Block<'_>, &Beside<'_>), source
         parts.iter().map(|(_, slots)| slots.iter().map(|_| Vec::new()).collect()).collect();
     for (k, some) in parts.chunks(ALONG).enumerate() {
         let (first, found) = (k * ALONG, &mut found[k * ALONG..]);
-        if let Some(at) = apart(ctx, some) {
+        let still = |k: usize| way == Way::Folded && ready[k].iter().all(Ready::only_carries_itself);
+        let moved = !(first..first + some.len()).all(still);
+        if let Some(at) = apart(ctx, some).filter(|_| moved) {
             look.along(first, some, &at, found);
             continue;
         }
         for (k, ((_, slots), found)) in (first..).zip(some.iter().zip(found)) {
-            look.at(k, slots, found);
+            if still(k) {
+                look.once(k, slots, found);
+            } else {
+                look.at(k, slots, found);
+            }
         }
     }
     for (((_, slots), found), (cases, ready)) in parts.into_iter().zip(found).zip(all.iter().zip(&ready)) {
@@ -99,6 +110,21 @@ impl Look<'_> {
             let stands = |(s, _): &(usize, &Slot<'_>)| ready.case.stands[*s];
             for (s, slot) in slots.iter().enumerate().filter(stands) {
                 found[s].push(place.with(slot.check.quickly_at_most(slot.item, shares)));
+            }
+        });
+    }
+
+    /// Looks at all items of one source whose rows are the same in every pose, so that folding leaves one look for all.
+    fn once(&self, source: usize, slots: &[Slot<'_>], found: &mut [Vec<Found>]) {
+        let of = |ready: &Ready<'_>| -> Vec<f64> {
+            let most =
+                |slot: &Slot<'_>| slot.check.quickly_at_most(slot.item, ready.whatever_pose(self.beside));
+            slots.iter().map(most).collect()
+        };
+        let most: Vec<Vec<f64>> = self.ready[source].iter().map(of).collect();
+        self.each(source, |(ready, _), place| {
+            for (s, most) in most[place.case].iter().enumerate().filter(|(s, _)| ready.case.stands[*s]) {
+                found[s].push(place.with(*most));
             }
         });
     }

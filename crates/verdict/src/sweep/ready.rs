@@ -76,6 +76,11 @@ impl<'a> Ready<'a> {
         Shares { instants: &those.instants, sums, wide: self.wide }
     }
 
+    /// Whether the arm does nothing to its rows: they are the same in every pose.
+    pub(super) fn only_carries_itself(&self) -> bool {
+        self.by_wrench.iter().all(|most| *most <= 0.0)
+    }
+
     /// Its rows in all states whatever the pose: what the wrench does counts as what may be off.
     pub(super) fn whatever_pose<'s>(&'s self, beside: &'s Beside<'_>) -> Shares<'s> {
         let sums = Sums::Plain { forces: &self.same, wrenches: &[Share::NONE], factors: &self.factors };

@@ -79,19 +79,15 @@ impl<const QUICK: bool> Measure for Stress<QUICK> {
         let [per_area, per_w, per_torsion, per_shear] =
             [self.per_area, self.per_w, self.per_torsion, self.per_shear].map(|v| simd.splat_f64s(v));
         let (sigma, tau) = (simd.splat_f64s(self.sigma), simd.splat_f64s(self.tau));
-        let bending = if QUICK { length_from_above(simd, my, mz) } else { length(simd, my, mz) };
+        let (shear, bending) = if QUICK {
+            (length_from_above(simd, vy, vz), length_from_above(simd, my, mz))
+        } else {
+            (length(simd, vy, vz), length(simd, my, mz))
+        };
         let sigma =
             simd.mul_add_e_f64s(bending, per_w, simd.mul_add_e_f64s(simd.abs_f64s(n), per_area, sigma));
         let turned = simd.mul_add_e_f64s(simd.abs_f64s(t), per_torsion, tau);
-        let tau = if QUICK {
-            // The circle's polygon of eight corners.
-            let [vy, vz] = [vy, vz].map(|v| simd.abs_f64s(v));
-            let (long, short) = (simd.max_f64s(vy, vz), simd.min_f64s(vy, vz));
-            let corner = simd.splat_f64s((core::f64::consts::SQRT_2 - 1.0) * self.per_shear);
-            simd.mul_add_e_f64s(long, per_shear, simd.mul_add_e_f64s(short, corner, turned))
-        } else {
-            simd.mul_add_e_f64s(length(simd, vy, vz), per_shear, turned)
-        };
+        let tau = simd.mul_add_e_f64s(shear, per_shear, turned);
         simd.mul_add_e_f64s(sigma, sigma, simd.mul_f64s(tau, tau))
     }
 }

@@ -30,8 +30,10 @@ pub(super) struct Beside<'a> {
 pub(super) struct Places {
     /// All sets, in order.
     sets: Vec<SlackSet>,
-    /// By tile and set the instants that have it in some pose.
+    /// Instants that have a set in some pose.
     those: Vec<Those>,
+    /// Which of them, by tile and set: tiles that have the same ones share them.
+    which: Vec<usize>,
 }
 
 /// Some instants by their places, and which shares they need.
@@ -82,16 +84,17 @@ impl Places {
         let all = |count: usize| {
             let mut those = Those::default();
             for (place, instant) in instants() {
-                those.take(place, instant, u8::MAX >> (TILE - count));
+                those.take(place, instant, (0..count).fold(0, |poses, pose| poses | 1 << pose));
             }
             those.mark(forces, kicks);
             those
         };
         let of_tile = |tile: usize| poses.min((tile + 1) * TILE) - tile * TILE;
         if sets.len() == 1 {
-            let whole = all(TILE);
-            let each = |tile| if of_tile(tile) == TILE { whole.clone() } else { all(of_tile(tile)) };
-            return Self { sets, those: (0..tiles).map(each).collect() };
+            // Whole tiles, and the last one if it is not.
+            let those = vec![all(TILE), all(poses % TILE)];
+            let which = |tile| usize::from(of_tile(tile) < TILE);
+            return Self { sets, those, which: (0..tiles).map(which).collect() };
         }
         let mut which = vec![[0_usize; TILE]; tiles * n];
         for (tree, sorted) in trees.iter().zip(sorted) {
@@ -117,13 +120,14 @@ impl Places {
             }
             those[first..].iter_mut().for_each(|those| those.mark(forces, kicks));
         }
-        Self { sets, those }
+        Self { sets, which: (0..those.len()).collect(), those }
     }
 
     /// The states of a tile that have a set; nothing where none has it.
     pub(super) fn those(&self, tile: usize, set: SlackSet) -> Option<&Those> {
         let set = self.sets.binary_search(&set).ok()?;
-        self.those.get(tile * self.sets.len() + set).filter(|those| !those.instants.is_empty())
+        let which = *self.which.get(tile * self.sets.len() + set)?;
+        self.those.get(which).filter(|those| !those.instants.is_empty())
     }
 }
 

@@ -2,7 +2,7 @@
 //!
 //! A plain program and no benchmark library: what counts here are ratios between things that run in several ways (threads of
 //! ours, processes of Python), fitted exponents, and memory; a library that times one function and prints nanoseconds would
-//! have to be worked around for each of them. `cargo bench -p verdict` prints the figures; `cargo xtask bench` makes the
+//! have to be worked around for each of them. `cargo bench` prints the figures; `cargo xtask bench` makes the
 //! reference's packages ready first, and writes them to `docs/performance.md`. `-- --quick` leaves the largest cases out, for
 //! a first look.
 

@@ -62,7 +62,7 @@ pub struct Station {
 const APART: f64 = 6.0;
 
 /// A member has no more parts between stations than this.
-const MOST_PARTS: f64 = 32.0;
+const MOST_PARTS: f64 = 256.0;
 
 /// Where a member's stations are from its first end, m: at its ends, unless nothing is there, and as many between them as it takes.
 fn stations((length, outer): (f64, f64), free: [bool; 2]) -> impl Iterator<Item = f64> {
@@ -318,7 +318,7 @@ mod tests {
         }
         assert_eq!(stations((0.28, OUTER), [false; 2]).count(), 2);
         assert_eq!(stations((0.30, OUTER), [false; 2]).count(), 3);
-        assert_eq!(stations((1e6, 1e-3), [false; 2]).count(), 33, "absurd lengths have an end");
+        assert_eq!(stations((1e6, 1e-3), [false; 2]).count(), 257, "absurd lengths have an end");
     }
 
     #[test]

@@ -5,7 +5,7 @@ use glam::DVec3;
 use measure::Timing;
 use rig::Rig;
 use std::collections::BTreeSet;
-use verdict::check::{self, Item, Source, Swept};
+use verdict::check::{self, ALONG, Item, Source, Swept};
 use verdict::context::Resolution;
 use verdict::responses::Layout;
 use verdict::structure::BuildOptions;
@@ -14,8 +14,6 @@ use verdict::{Context, sweep};
 
 /// Numbers that differ between the states of one wind: force per mass and the arm's wrench. The rest is summed once a wind.
 const TERMS: usize = 9;
-/// Stations of a member that are reckoned together.
-const TOGETHER: usize = 3;
 /// How far a cup is moved, m.
 const MOVED_M: f64 = 0.005;
 
@@ -76,7 +74,7 @@ fn sources(checks: &[Box<dyn Swept>]) -> BTreeSet<(usize, usize)> {
 fn flops(layout: &Layout, sources: &BTreeSet<(usize, usize)>) -> usize {
     let own = |rows: usize| 2 * TERMS * rows;
     let of_others = sources.iter().filter(|(start, _)| layout.station_of(*start).is_none());
-    let stations = layout.members().flat_map(|stations| stations.chunks(TOGETHER));
+    let stations = layout.members().flat_map(|stations| stations.chunks(ALONG));
     let along = stations.map(|some| own(6) + (some.len() - 1) * (2 + 2 * 2));
     of_others.map(|(_, rows)| own(*rows)).sum::<usize>() + along.sum::<usize>()
 }

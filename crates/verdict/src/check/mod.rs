@@ -105,7 +105,7 @@ pub enum Side {
 }
 
 /// Stations of a tube's member that are looked at together, at most.
-pub(crate) const ALONG: usize = 3;
+pub const ALONG: usize = 3;
 
 /// States that are reckoned together.
 pub(crate) const LANES: usize = 32;

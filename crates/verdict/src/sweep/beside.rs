@@ -1,7 +1,7 @@
 //! A block's states, ready to be reckoned in full: poses side by side, one instant after the other.
 
 use super::arm_rows::TILE;
-use super::blend::{Blend, largest};
+use super::blend::{Blend, largest_of_rows};
 use super::forest::{BODY, Field, TERMS, Tree};
 use super::loose::Sorted;
 use super::search::Way;
@@ -142,9 +142,7 @@ impl<'a> Beside<'a> {
         let by_tile: Vec<[f64; 6]> = each().map(|tile| blend.sizes(wrench(tile))).collect();
         let mut sizes = [0.0; TERMS];
         sizes[..BODY].copy_from_slice(&blend.most_force);
-        for (row, size) in sizes[BODY..].iter_mut().enumerate() {
-            *size = largest(&by_tile.iter().map(|sizes| sizes[row]).collect::<Vec<_>>());
-        }
+        sizes[BODY..].copy_from_slice(&largest_of_rows(&by_tile));
         let force = |(force, _)| Instant { force, kick: 0, flow: 0, poses: 1 };
         let forces = (0..).zip(&blend.forces).map(force).collect();
         let together = |tile: usize| blend.put_together(wrench(tile));

@@ -206,8 +206,13 @@ fn bits<const N: usize>(v: &[f64; N]) -> [u64; N] {
 }
 
 /// The farthest from zero of some numbers; lost where one is.
-pub(super) fn largest(some: &[f64]) -> f64 {
+fn largest(some: &[f64]) -> f64 {
     some.iter().fold(0.0, |most, v| if v.abs() > most || v.is_nan() { v.abs() } else { most })
+}
+
+/// That of each of the first six rows.
+pub(super) fn largest_of_rows<const N: usize>(all: &[[f64; N]]) -> [f64; 6] {
+    core::array::from_fn(|row| largest(&all.iter().map(|rows| rows[row]).collect::<Vec<_>>()))
 }
 
 #[cfg(test)]

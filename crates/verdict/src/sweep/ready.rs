@@ -1,7 +1,7 @@
 //! The rows of one source in one case, ready to be put together for states side by side.
 
 use super::beside::{Beside, Those};
-use super::blend::largest;
+use super::blend::largest_of_rows;
 use super::forest::{BODY, Field, ROUNDING, TERMS};
 use super::reach::Rows;
 use super::search::Case;
@@ -36,16 +36,15 @@ impl<'a> Ready<'a> {
             let by = terms.map(|t| factors[row][t].abs() * beside.sizes[t]);
             by.sum::<f64>()
         };
-        let same = |row: usize| largest(&constant.iter().map(|c| c[row]).collect::<Vec<_>>());
-        let all: Vec<[f64; 6]> = beside.blend.forces.iter().map(each).collect();
-        let size = |row: usize| largest(&all.iter().map(|same| same[row]).collect::<Vec<_>>());
+        let constant = largest_of_rows(constant);
+        let same: Vec<[f64; 6]> = beside.blend.forces.iter().map(each).collect();
         Self {
             case,
             asked: core::array::from_fn(|row| asked[row]),
             factors: core::array::from_fn(|row| core::array::from_fn(|k| factors[row][BODY + k])),
-            most_same: core::array::from_fn(size),
-            same: all,
-            wide: core::array::from_fn(|row| ROUNDING * (same(row) + most(row, 0..TERMS))),
+            most_same: largest_of_rows(&same),
+            same,
+            wide: core::array::from_fn(|row| ROUNDING * (constant[row] + most(row, 0..TERMS))),
             by_wrench: core::array::from_fn(|row| most(row, BODY..TERMS)),
         }
     }
@@ -137,10 +136,7 @@ impl Onward {
             core::array::from_fn(|row| own[row] - follows[row])
         };
         let between: Vec<[f64; 6]> = own.same.iter().zip(&other.same).map(|(a, b)| less(a, b)).collect();
-        let most = |all: &[[f64; 6]]| -> [f64; 6] {
-            core::array::from_fn(|row| largest(&all.iter().map(|b| b[row]).collect::<Vec<_>>()))
-        };
-        let [n, y, z, turn, ..] = most(&between);
+        let [n, y, z, turn, ..] = largest_of_rows(&between);
         let size = |k: usize| own.most_same[k] + own.by_wrench[k];
         let rough = [n, y, z].iter().enumerate().all(|(k, v)| *v <= LITTLE * size(k));
         let [n, y, z] = if rough { [n, y, z] } else { [0.0; 3] };
